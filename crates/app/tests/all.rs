@@ -40,6 +40,7 @@ mod reading_aids;
 mod record;
 mod script;
 mod spacing;
+mod stepped;
 mod still;
 mod survey;
 mod tables;

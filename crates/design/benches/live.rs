@@ -4,7 +4,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a benchmark may stop")]
 
-use design::{Memory, work_out_again};
+use design::{Memory, work_out_again, work_out_holding};
 use divan::Bencher;
 use measure::{FOOT_M, Point, Units};
 use plan::{Joins, Line, LineId, LineKind, Outlet, Plan, SizeBy};
@@ -34,7 +34,7 @@ fn plan() -> (Plan, LineId) {
     plan.apply(&edit).unwrap();
     let course = vec![at, Point::new(200.0, 246.0), Point::new(400.0, 252.0), Point::new(595.0, 250.0)];
     let mut line = Line { joins: Joins::Outlet(outlet), ..Line::new("M1", LineKind::Main, course.clone()) };
-    line.size_by = SizeBy::Flow;
+    line.size_by = SizeBy::FlowInSteps;
     let (main, edit) = plan::add_line(&plan, line);
     plan.apply(&edit).unwrap();
     for i in 0..59 {
@@ -67,7 +67,7 @@ fn bench_drag(bencher: Bencher, id: LineId) {
     let mut k = 0;
     bencher.bench_local(|| {
         k = (k + 1) % plans.len();
-        work_out_again(&plans[k], &land::Land::from(&ground), &mut memory)
+        work_out_holding(&plans[k], &land::Land::from(&ground), &mut memory, &design)
     });
 }
 
@@ -80,6 +80,18 @@ fn drag_a_lateral(bencher: Bencher) {
 #[divan::bench]
 fn drag_the_main(bencher: Bencher) {
     bench_drag(bencher, plan().1);
+}
+
+/// What a drag leaves to its end: the sizes are chosen anew.
+#[divan::bench]
+fn sizes_anew(bencher: Bencher) {
+    let (ground, plans) = (ground(), drags(LineId(30)));
+    let mut memory = Memory::with_threads(2);
+    let mut k = 0;
+    bencher.bench_local(|| {
+        k = (k + 1) % plans.len();
+        work_out_again(&plans[k], &land::Land::from(&ground), &mut memory)
+    });
 }
 
 #[divan::bench]

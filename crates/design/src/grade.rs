@@ -9,17 +9,24 @@ use crate::network::{Inputs, Network, Sizes};
 use crate::simplify::Simplified;
 use crate::sizing::{self, Sized};
 use crate::water::LineFlow;
-use crate::{Design, GradeCost, Layout, LineDesign, Memory, pipe_of};
+use crate::{Design, GradeCost, Layout, LineDesign, Memory, Steps, pipe_of};
 use crate::{anchored, clash, clearance, flat, levels, passing, pipe, pressure, profiles, topology};
 
 /// Computes levels and sizes for a layout of a plan. `memory` holds what the last call left; it changes nothing but the time
 /// taken.
 pub fn grade(plan: &Plan, layout: &Layout, memory: &mut Memory) -> Design {
+    grade_holding(plan, layout, memory, None)
+}
+
+/// The same with the sizes of another design where they do.
+pub(crate) fn grade_holding(plan: &Plan, layout: &Layout, memory: &mut Memory, other: Option<&Design>) -> Design {
     let known = AtHand::of(std::mem::take(&mut memory.reused), plan, layout);
     // Declared first so that they outlive the networks that borrow them.
     let (passed, untried, clear, may_be_flat);
     let inputs = Inputs::of(plan, layout, &known);
-    let mut sized = sizing::choose(inputs);
+    let holding = other.and_then(|other| sizing::holding(inputs, other));
+    let holds_sizes = holding.is_some();
+    let mut sized = holding.unwrap_or_else(|| sizing::choose(inputs));
     (passed, untried) = passing::sides(inputs, &mut sized);
     let inputs = Inputs { passed: &passed, ..inputs };
     if !passed.is_empty() {
@@ -38,7 +45,7 @@ pub fn grade(plan: &Plan, layout: &Layout, memory: &mut Memory) -> Design {
     sized.solved = as_even(steeper, even, &sized.sizes, sized.solved);
     let simplified = profiles::simplify_all(&sized.solved, memory);
     let levels = simplified_levels(&sized.solved.network, &simplified);
-    let mut design = Design { cost: cost(&sized, &levels), flat, untried, ..Design::default() };
+    let mut design = Design { cost: cost(&sized, &levels), flat, untried, holds_sizes, ..Design::default() };
     design.clashes = clash::clashes(&sized.solved, &levels);
     passing::other_sides(inputs, &sized.sizes, &sized.solved, &mut design.clashes);
     add_new_lines(&sized.solved.network, simplified, &mut design);
@@ -87,7 +94,7 @@ fn add_new_lines(network: &Network, simplified: Vec<Simplified>, design: &mut De
         if let (Joins::Outlet(outlet), Some(level_m)) = (line.joins, simplified.levels_m.first()) {
             design.outlet_inverts_m.insert(outlet, *level_m);
         }
-        let mut worked = bare(plan, line, &layout.courses[&run.id], &layout.flows[&run.id], run.size_m);
+        let mut worked = bare(plan, line, &layout.courses[&run.id], &layout.flows[&run.id], &run.steps);
         worked.lay_to(&simplified.levels_m);
         (worked.reaches, worked.least_grade) = (simplified.reaches, run.block.clean_grade);
         worked.fathom();
@@ -116,7 +123,7 @@ fn finish(plan: &Plan, layout: &Layout, design: &mut Design) {
 
 /// Old tile keeps the levels that were measured, straight between them, and none beyond.
 fn old_tile(plan: &Plan, line: &Line, old: plan::OldTile, course: &Course, flow: &LineFlow) -> LineDesign {
-    let mut worked = bare(plan, line, course, flow, line.size_m);
+    let mut worked = bare(plan, line, course, flow, &Steps::one(line.size_m));
     for station in &mut worked.stations {
         station.invert_m = course::known_level(&line.pins, station.station_m);
     }
@@ -153,11 +160,12 @@ pub fn silt_share(condition: Condition) -> (f64, f64) {
     }
 }
 
-fn bare(plan: &Plan, line: &Line, course: &Course, flow: &LineFlow, size_m: f64) -> LineDesign {
+fn bare(plan: &Plan, line: &Line, course: &Course, flow: &LineFlow, steps: &Steps) -> LineDesign {
     LineDesign {
         length_m: course.length_m,
-        size_m,
-        pipe: pipe_of(plan, line, size_m, course.length_m),
+        size_m: steps.lowest_m(),
+        pipe: pipe_of(plan, line, steps, course.length_m),
+        steps: steps.clone(),
         stations: course.stations.clone(),
         ground: course.ground.clone(),
         depth: Vec::new(),

@@ -31,6 +31,7 @@ mod pressure;
 mod profiles;
 mod simplify;
 mod sizing;
+mod stepping;
 mod topology;
 mod tree;
 mod water;
@@ -50,11 +51,12 @@ pub use flat::Flat;
 pub use grade::{grade, old_roughness, silt_share};
 pub use layout::{Layout, lay_out};
 pub use leeway::{End, Leeway, even_edit};
-pub use line::{Break, Fullest, Graded, LineDesign, Mark, ON_LIMIT_M, SAME_GRADE, Station};
+pub use line::{Break, Fullest, Graded, LaidSize, LineDesign, Mark, ON_LIMIT_M, SAME_GRADE, Station, size_words};
 pub use memory::Memory;
 pub use passing::{Passed, Untried, UtilityCrossing};
-pub use pipe::{Pipe, PipeKind, bodies, pipe_of};
+pub use pipe::{Pipe, PipeKind, Step, Steps, bodies, pipe_of};
 pub use simplify::DugReach;
+pub use sizing::{SizeGap, size_gap};
 pub use topology::{Crossing, Joint};
 pub use tree::{Hinge, NoLevel, Node, SpanConstraint, Tie, Tree, WantedRise};
 pub use water::{Inflow, LineFlow, Origin};
@@ -83,6 +85,8 @@ pub struct Design {
     pub flat: Vec<Flat>,
     /// What the levels cost.
     pub cost: GradeCost,
+    /// True if sizes that follow the flow are those of another design ([`work_out_holding`]).
+    pub holds_sizes: bool,
 }
 
 impl Design {
@@ -117,4 +121,11 @@ pub fn work_out(plan: &Plan, land: &Land) -> Design {
 pub fn work_out_again(plan: &Plan, land: &Land, memory: &mut Memory) -> Design {
     let layout = lay_out(plan, land, memory);
     grade(plan, &layout, memory)
+}
+
+/// The same with the sizes that another design of nearly the same plan has where they carry the flow and let every limit hold: a
+/// choice of sizes costs more than a frame of a drag.
+pub fn work_out_holding(plan: &Plan, land: &Land, memory: &mut Memory, other: &Design) -> Design {
+    let layout = lay_out(plan, land, memory);
+    grade::grade_holding(plan, &layout, memory, Some(other))
 }

@@ -3,11 +3,11 @@
 use std::sync::Arc;
 
 use hydraulics::CapacityRange;
-use measure::{FOOT_M, Point};
+use measure::{FOOT_M, Point, Units};
 use terrain::{Extreme, Piece, Profile, Stretch};
 
 use crate::course::SAME_STATION_M;
-use crate::pipe::{self, Pipe};
+use crate::pipe::{self, Pipe, Steps};
 use crate::simplify::DugReach;
 use crate::water::Inflow;
 
@@ -47,6 +47,22 @@ pub const SAME_GRADE: f64 = 5e-5;
 /// Differences of level this small are none, metres: a thousandth of a foot (judgement; no level book has more).
 pub const ON_LIMIT_M: f64 = 1e-3 * FOOT_M;
 
+/// A part of a line in pipe of one size.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LaidSize {
+    /// Lower station, metres from the downstream end.
+    pub from_m: f64,
+    /// Upper station, metres.
+    pub to_m: f64,
+    /// Nominal inside diameter, metres.
+    pub size_m: f64,
+}
+
+/// Sizes from a downstream end up in words: "6 in", or "6 in to 5 in to 4 in".
+pub fn size_words(sizes: &[LaidSize], units: Units) -> String {
+    sizes.iter().map(|laid| units.pipe(laid.size_m)).collect::<Vec<_>>().join(" to ")
+}
+
 /// A part of a line that has one grade: each interval within [`SAME_GRADE`] of the lowest one.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Graded {
@@ -76,8 +92,10 @@ pub struct Break {
 pub struct LineDesign {
     /// Length on the plan, metres.
     pub length_m: f64,
-    /// Nominal inside diameter where no stretch has its own, metres.
+    /// Nominal inside diameter at the downstream end where no stretch has its own, metres.
     pub size_m: f64,
+    /// Sizes along it where no stretch has its own.
+    pub steps: Steps,
     /// Its pipe from the downstream end up: at least one part.
     pub pipe: Vec<Pipe>,
     /// Stations from the downstream end up: where the pipe may change its grade.
@@ -320,6 +338,18 @@ impl LineDesign {
     /// Parts of the pipe of one size and wall, whatever their kind: from the downstream end up.
     pub fn bodies(&self) -> impl Iterator<Item = Pipe> + '_ {
         pipe::bodies(&self.pipe)
+    }
+
+    /// Parts of the pipe of one size, whatever their wall and kind: from the downstream end up.
+    pub fn laid_sizes(&self) -> Vec<LaidSize> {
+        let alike = self.pipe.chunk_by(|below, above| below.size_m == above.size_m);
+        let ends = alike.filter_map(|parts| parts.first().zip(parts.last()));
+        ends.map(|(low, high)| LaidSize { from_m: low.from_m, to_m: high.to_m, size_m: low.size_m }).collect()
+    }
+
+    /// The sizes of its pipe in words.
+    pub fn size_words(&self, units: Units) -> String {
+        size_words(&self.laid_sizes(), units)
     }
 
     /// Smallest and largest nominal inside diameter, metres.

@@ -14,10 +14,10 @@ use crate::line_problem::LineProblem;
 use crate::network::{Clear, Inputs, Start};
 use crate::passing::Passed;
 use crate::water::LineFlow;
-use crate::{Layout, Pipe, Tree, WantedRise};
+use crate::{Layout, Pipe, Steps, Tree, WantedRise};
 
 /// Variants kept for each line: one plan asks for several, by size and limits.
-const KEPT: usize = 12;
+const KEPT: usize = 24;
 
 /// The problem of one line by itself, ready to be added to a network.
 #[derive(Debug)]
@@ -50,7 +50,7 @@ pub(crate) struct LineBlock {
 /// What a line's problem depends on besides the line itself.
 #[derive(Debug, Clone, PartialEq)]
 struct Variant {
-    size_m: f64,
+    steps: Steps,
     start_m: Option<f64>,
     is_loose: bool,
     must_carry: bool,
@@ -60,9 +60,9 @@ struct Variant {
 }
 
 impl Variant {
-    fn of(inputs: &Inputs, id: LineId, size_m: f64, start: &Start, is_loose: bool) -> Self {
+    fn of(inputs: &Inputs, id: LineId, steps: &Steps, start: &Start, is_loose: bool) -> Self {
         Self {
-            size_m,
+            steps: steps.clone(),
             start_m: if let Start::Level(level_m) = start { Some(*level_m) } else { None },
             is_loose,
             must_carry: inputs.must_carry,
@@ -74,7 +74,7 @@ impl Variant {
 
     /// True if two variants differ in rises and given levels at most.
     fn has_the_same_limits(&self, other: &Self) -> bool {
-        self.size_m == other.size_m && self.clear == other.clear && self.passed == other.passed
+        self.steps == other.steps && self.clear == other.clear && self.passed == other.passed
     }
 }
 
@@ -166,8 +166,8 @@ impl LineBlocks {
     }
 
     /// The block of a line for given size, start and limits.
-    pub fn of(&mut self, inputs: Inputs, id: LineId, size_m: f64, start: &Start, is_loose: bool) -> Arc<LineBlock> {
-        let variant = Variant::of(&inputs, id, size_m, start, is_loose);
+    pub fn of(&mut self, inputs: Inputs, id: LineId, steps: &Steps, start: &Start, is_loose: bool) -> Arc<LineBlock> {
+        let variant = Variant::of(&inputs, id, steps, start, is_loose);
         let known = self.lines.get_mut(&id).map(|line| &mut line.blocks);
         if let Some(blocks) = known
             && let Some(at) = blocks.iter().position(|known| !known.is_stale && known.variant == variant)
@@ -175,7 +175,7 @@ impl LineBlocks {
             blocks[..=at].rotate_right(1);
             return blocks[0].block.clone();
         }
-        let problem = LineProblem::of(inputs, id, &inputs.plan.lines[&id], size_m, start, is_loose);
+        let problem = LineProblem::of(inputs, id, &inputs.plan.lines[&id], steps, start, is_loose);
         let blocks = self.lines.get(&id).map_or(&[][..], |line| &line.blocks);
         let same =
             blocks.iter().find(|known| known.variant.has_the_same_limits(&variant) && known.block.is(&problem));

@@ -8,7 +8,7 @@ use crate::even::Even;
 use crate::network::{Clear, Inputs, Start};
 use crate::passing::{Passed, side_bounds};
 use crate::water::LineFlow;
-use crate::{Hinge, Pipe, SpanConstraint, Station, Tie, WantedRise, pipe, pipe_of};
+use crate::{Hinge, Pipe, SpanConstraint, Station, Steps, Tie, WantedRise, pipe, pipe_of};
 
 /// Penalty for straying from a depth the line is told to follow, for each metre of depth and metre of line: so high that only
 /// a limit makes it stray (judgement).
@@ -71,13 +71,13 @@ pub(crate) struct LineProblem<'a> {
 
 impl<'a> LineProblem<'a> {
     /// Sets up the problem of a line.
-    pub fn of(inputs: Inputs<'a>, id: LineId, line: &'a Line, size_m: f64, start: &Start, is_loose: bool) -> Self {
+    pub fn of(inputs: Inputs<'a>, id: LineId, line: &'a Line, steps: &Steps, start: &Start, is_loose: bool) -> Self {
         let course = &inputs.layout.courses[&id];
         let stations = &course.stations;
         let reaches = stations.len().saturating_sub(1);
         let criteria = &inputs.plan.criteria;
         let prices = &inputs.plan.cost_weights;
-        let pipe = pipe_of(inputs.plan, line, size_m, course.length_m);
+        let pipe = pipe_of(inputs.plan, line, steps, course.length_m);
         let depth_cost = |pipe: &Pipe| {
             let least_m = criteria.least_cover_m + pipe.top_above_invert_m();
             depth_hinges(prices, criteria.target_depth_m.max(least_m), prices.missing_depth_per_m2)
@@ -123,7 +123,7 @@ impl<'a> LineProblem<'a> {
             let clean_grade = pipe.grade_for_velocity(criteria.clean_velocity_ms);
             let at_one_m3s = pipe.full_capacity_m3s(1.0) * flow.even_factor;
             let steepest = criteria.steepest_grade.min(pipe.grade_for_velocity(fastest));
-            let is_chosen = self.line.size_by == plan::SizeBy::Flow && !self.has_own_size(i);
+            let is_chosen = self.line.size_by.is_flow() && !self.has_own_size(i);
             // The largest pipe in stock may not do whatever its grade: then it carries as much as it can.
             let is_largest = prices.pipe.last().is_none_or(|stocked| stocked.size_m <= pipe.size_m * 1.001);
             let length_m = self.stations[i + 1].station_m - self.stations[i].station_m;

@@ -10,7 +10,7 @@ use crate::course::{self, nearest_station};
 use crate::line_cache::{AtHand, LineBlock};
 use crate::line_problem::LineProblem;
 use crate::passing::Passed;
-use crate::{Layout, Pipe, Tie, Tree, WantedRise, pipe, pipe_of};
+use crate::{Layout, Pipe, Steps, Tie, Tree, WantedRise, pipe, pipe_of};
 
 /// What a network's problem is built from.
 #[derive(Clone, Copy)]
@@ -25,6 +25,8 @@ pub(crate) struct Inputs<'a> {
     pub passed: &'a [Passed],
     /// True if lines sized by flow must be steep enough to carry it.
     pub must_carry: bool,
+    /// True if lines sized by flow may change their size along their way.
+    pub may_step: bool,
     /// Least grade of all lines, as a ratio, in addition to the plan's limits; 0 for none.
     pub least_even: f64,
     /// Lines to which that does not apply.
@@ -46,6 +48,7 @@ impl<'a> Inputs<'a> {
             clear: &[],
             passed: &[],
             must_carry: true,
+            may_step: true,
             least_even: 0.0,
             flat: NONE,
             is_tight: true,
@@ -63,8 +66,8 @@ pub(crate) struct Clear {
     pub cause: Cause,
 }
 
-/// Sizes of the new lines, metres.
-pub(crate) type Sizes = BTreeMap<LineId, f64>;
+/// Sizes along the new lines.
+pub(crate) type Sizes = BTreeMap<LineId, Steps>;
 
 /// Branches whose lowest given level cannot be reached from the joint at any allowed grade: they run straight between the
 /// two, or, with the level given at the joint itself, miss it.
@@ -78,8 +81,8 @@ pub(crate) struct NetworkLine {
     pub first: usize,
     /// Number of its stations.
     pub count: usize,
-    /// Nominal inside diameter where no stretch has its own, metres.
-    pub size_m: f64,
+    /// Sizes where no stretch has its own.
+    pub steps: Steps,
     /// Its part of the problem.
     pub block: Arc<LineBlock>,
     /// What determines the level of its downstream end.
@@ -155,7 +158,7 @@ impl<'a> Network<'a> {
     /// The problem of a single line, with the cause of each limit.
     pub fn problem_of(&self, run: &NetworkLine) -> LineProblem<'a> {
         let line = &self.inputs.plan.lines[&run.id];
-        LineProblem::of(self.inputs, run.id, line, run.size_m, &run.start, run.is_loose)
+        LineProblem::of(self.inputs, run.id, line, &run.steps, &run.start, run.is_loose)
     }
 
     /// The node of the outlet that a node drains to.
@@ -239,10 +242,10 @@ impl<'a> Network<'a> {
     }
 
     fn lay(&mut self, id: LineId, line: &'a Line, sizes: &Sizes, loose: &Loose) {
-        let size_m = sizes[&id];
-        let end_m = pipe_of(self.inputs.plan, line, size_m, line.length_m())[0].size_m;
+        let steps = &sizes[&id];
+        let end_m = pipe_of(self.inputs.plan, line, steps, line.length_m())[0].size_m;
         let (start, is_loose) = (self.start(id, line, end_m), loose.contains(&id));
-        let block = self.inputs.known.blocks.borrow_mut().of(self.inputs, id, size_m, &start, is_loose);
+        let block = self.inputs.known.blocks.borrow_mut().of(self.inputs, id, steps, &start, is_loose);
         let (first, count) = (self.tree.nodes.len(), block.levels.len());
         if let Joins::Outlet(outlet) = line.joins {
             self.outlets.entry(outlet).or_insert(first);
@@ -256,7 +259,7 @@ impl<'a> Network<'a> {
         self.tree.add_line(&block, down, bounds, self.inputs.is_tight);
         self.base.extend_from_slice(&block.base);
         self.index.insert(id, self.runs.len());
-        self.runs.push(NetworkLine { id, first, count, size_m, block, start, is_loose });
+        self.runs.push(NetworkLine { id, first, count, steps: steps.clone(), block, start, is_loose });
     }
 
     fn start(&self, id: LineId, line: &Line, size_m: f64) -> Start {
@@ -280,21 +283,23 @@ impl<'a> Network<'a> {
         }
     }
 
-    /// A lateral enters its main in the upper half, its own top no higher than the main's ([MSU-sed], [OLD1912]), or at
-    /// the drop that was set; a line that carries on from the main's upper end starts at its invert.
     fn entry(&self, line: &Line, size_m: f64, main: LineId, node: usize) -> Tie {
         let run = &self.runs[self.index[&main]];
         let station_m = self.inputs.layout.courses[&main].stations[node - run.first].station_m;
-        let pipe = pipe::at(&run.block.pipe, station_m);
-        let (main_size_m, over_m) = (pipe.size_m, pipe.over_guide_m);
-        let centre_m = main_size_m / 2.0;
-        let (least_m, most_m) = match line.drop_m {
-            _ if node + 1 == run.first + run.count => (0.0, 0.0),
-            Some(drop_m) => (centre_m + drop_m, centre_m + drop_m),
-            None => (centre_m, centre_m.max(main_size_m - size_m)),
-        };
-        Tie::Rise { least_m: least_m + over_m, most_m: most_m + over_m }
+        entry(line, size_m, pipe::at(&run.block.pipe, station_m), node + 1 == run.first + run.count)
     }
+}
+
+/// A lateral enters the pipe of its main in the upper half, its own top no higher than the main's ([MSU-sed], [OLD1912]), or
+/// at the drop that was set; a line that carries on from the main's upper end starts at its invert.
+pub(crate) fn entry(line: &Line, size_m: f64, main: &Pipe, carries_on: bool) -> Tie {
+    let centre_m = main.size_m / 2.0;
+    let (least_m, most_m) = match line.drop_m {
+        _ if carries_on => (0.0, 0.0),
+        Some(drop_m) => (centre_m + drop_m, centre_m + drop_m),
+        None => (centre_m, centre_m.max(main.size_m - size_m)),
+    };
+    Tie::Rise { least_m: least_m + main.over_guide_m, most_m: most_m + main.over_guide_m }
 }
 
 /// Lowest invert of an outlet: the wanted height above channel bottom and low water.

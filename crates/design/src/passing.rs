@@ -161,7 +161,7 @@ pub(crate) fn sides(inputs: Inputs, sized: &mut Sized) -> (Vec<Passed>, Vec<Untr
             let fixed = Inputs { passed: &found.passed, ..free };
             let wider = sizing::needed_sizes(&levels::held(fixed, &sized.sizes)?, &sized.sizes);
             let found = Search::of(inputs, &wider, &met).run()?;
-            sized.sizes.extend(wider.iter().filter(|(id, _)| lines.contains(id)));
+            sized.sizes.extend(wider.into_iter().filter(|(id, _)| lines.contains(id)));
             Some(found)
         });
         let found = found.unwrap_or_else(|| partly(inputs, sized, &met));

@@ -83,19 +83,92 @@ impl Pipe {
     }
 }
 
-/// The pipe of a line whose stretches without a size of their own are of `size_m`; at least one part, the parts one after
-/// the other over its whole length.
-pub fn pipe_of(plan: &Plan, line: &Line, size_m: f64, length_m: f64) -> Vec<Pipe> {
+/// Sizes of a line where no stretch has its own, from its downstream end up.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Steps(Vec<Step>);
+
+/// A size and where it begins.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Step {
+    /// Lower station, metres; the size is that up to the next step, or to the upper end.
+    pub from_m: f64,
+    /// Nominal inside diameter, metres.
+    pub size_m: f64,
+}
+
+impl Steps {
+    /// One size from end to end, metres.
+    pub fn one(size_m: f64) -> Self {
+        Self(vec![Step { from_m: 0.0, size_m }])
+    }
+
+    /// Steps in any order, one of them at the downstream end.
+    pub(crate) fn of(mut steps: Vec<Step>) -> Self {
+        steps.sort_by(|a, b| a.from_m.total_cmp(&b.from_m));
+        let mut all = Self::one(steps.first().map_or(0.0, |step| step.size_m));
+        steps.iter().for_each(|step| all.set_above(step.from_m, step.size_m));
+        all
+    }
+
+    /// The steps from the downstream end up; at least one.
+    pub fn all(&self) -> &[Step] {
+        &self.0
+    }
+
+    /// Size at the downstream end, metres.
+    pub fn lowest_m(&self) -> f64 {
+        self.0[0].size_m
+    }
+
+    /// Size above a station, metres.
+    pub fn above_m(&self, station_m: f64) -> f64 {
+        let next = self.0.partition_point(|step| step.from_m <= station_m + SAME_STATION_M);
+        self.0[next.max(1) - 1].size_m
+    }
+
+    /// Another size from a station up, metres; what lies below it stays.
+    pub(crate) fn set_above(&mut self, from_m: f64, size_m: f64) {
+        self.0.retain(|step| step.from_m < from_m - SAME_STATION_M || step.from_m <= 0.0);
+        match self.0.last_mut() {
+            Some(last) if from_m <= SAME_STATION_M || last.size_m == size_m => last.size_m = size_m,
+            _ => self.0.push(Step { from_m, size_m }),
+        }
+    }
+
+    /// No smaller than a size below a station, metres; true if that changed anything.
+    pub(crate) fn widen_below(&mut self, to_m: f64, size_m: f64) -> bool {
+        if self.0.iter().all(|step| step.from_m >= to_m - SAME_STATION_M || step.size_m >= size_m) {
+            return false;
+        }
+        let above_m = self.above_m(to_m);
+        let mut wider = Self::one(self.lowest_m().max(size_m));
+        let below = self.0.iter().filter(|step| step.from_m < to_m - SAME_STATION_M);
+        below.for_each(|step| wider.set_above(step.from_m, step.size_m.max(size_m)));
+        if to_m.is_finite() {
+            wider.set_above(to_m, above_m);
+        }
+        let above = self.0.iter().filter(|step| step.from_m > to_m + SAME_STATION_M);
+        above.for_each(|step| wider.set_above(step.from_m, step.size_m));
+        *self = wider;
+        true
+    }
+}
+
+/// The pipe of a line whose stretches without a size of their own are laid in `steps`; at least one part, the parts one
+/// after the other over its whole length.
+pub fn pipe_of(plan: &Plan, line: &Line, steps: &Steps, length_m: f64) -> Vec<Pipe> {
     let outlet_m = outlet_pipe_m(plan, line).min(length_m);
     let mut cuts = vec![0.0, outlet_m, length_m];
     cuts.extend(line.stretches.iter().flat_map(|stretch| [stretch.from_m, stretch.to_m]));
+    cuts.extend(steps.all().iter().map(|step| step.from_m));
     cuts.retain(|cut_m| (0.0..=length_m).contains(cut_m));
     cuts.sort_by(f64::total_cmp);
     let mut found: Vec<Pipe> = Vec::new();
     let mut inverts_level = false;
     for pair in cuts.windows(2).filter(|pair| pair[1] > pair[0] + SAME_STATION_M || length_m <= SAME_STATION_M) {
-        let laid = stretch_at(line, (pair[0] + pair[1]) / 2.0);
-        let part = part_of(plan, line, laid, size_m, (pair[0], pair[1]), outlet_m);
+        let middle_m = (pair[0] + pair[1]) / 2.0;
+        let laid = stretch_at(line, middle_m);
+        let part = part_of(plan, line, laid, steps.above_m(middle_m), (pair[0], pair[1]), outlet_m);
         let was_level = std::mem::replace(&mut inverts_level, laid.is_some_and(|laid| laid.inverts_level));
         match found.last_mut() {
             Some(last) if last.is_same_body(&part) && last.kind == part.kind => last.to_m = part.to_m,
@@ -108,7 +181,7 @@ pub fn pipe_of(plan: &Plan, line: &Line, size_m: f64, length_m: f64) -> Vec<Pipe
         }
     }
     if found.is_empty() {
-        found.push(part_of(plan, line, None, size_m, (0.0, length_m), outlet_m));
+        found.push(part_of(plan, line, None, steps.lowest_m(), (0.0, length_m), outlet_m));
     }
     // What is too short to be a part belongs to its neighbour.
     let ends: Vec<f64> = found.iter().skip(1).map(|part| part.from_m).chain([length_m]).collect();

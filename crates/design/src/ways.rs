@@ -171,7 +171,7 @@ impl Trial<'_> {
 
     fn larger(&self, id: LineId) -> Option<Way> {
         let line = self.plan.lines.get(&id).filter(|line| !line.kind.is_old() && line.size_by == SizeBy::Hand)?;
-        Some(Way::Larger(id, hydraulics::next_size_up(line.size_m)?))
+        Some(Way::Larger(id, self.plan.cost_weights.next_larger(line.size_m)?))
     }
 }
 

@@ -191,7 +191,7 @@ impl<'a> MapOf<'a> {
 
     fn line_label(&self, line: &'a Line, worked: Option<&LineDesign>) -> Label<'a> {
         let units = self.plan.title.units;
-        let size = worked.map_or_else(|| units.pipe(line.size_m), |worked| takeoff::sizes(worked, units));
+        let size = worked.map_or_else(|| units.pipe(line.size_m), |worked| worked.size_words(units));
         let grade = worked.and_then(LineDesign::mean_grade).map(|grade| ("", units.grade(grade)));
         let label =
             Label::new(Role::Line(Pipe::of(line.kind)), Anchor::Along(line.points.as_slice().into()), &line.name);

@@ -1,6 +1,6 @@
 //! A worked-out plan as GeoJSON (RFC 7946): lines with their levels, joints, outlets, the field and the marks on it, in degrees.
 
-use design::{Design, Joint, LineDesign};
+use design::{Design, Joint, LaidSize, LineDesign, size_words};
 use geojson::{Feature, FeatureCollection, Geometry, GeometryValue, JsonObject, Position};
 use measure::Point;
 use plan::{Benchmark, Line, LineId, LineKind, Material, Outlet, Outline, Plan, Reference};
@@ -8,6 +8,7 @@ use serde_json::{Value, json};
 use terrain::{Contour, Swale};
 
 use crate::marks_out::mark_properties;
+use crate::stakes::{lowest_mm, sizes_json};
 use crate::{Crs, FileError, StakeNotice, crs_words};
 
 /// The whole plan as one feature collection; the same plan gives the same bytes.
@@ -153,13 +154,15 @@ impl Out<'_> {
     }
 
     fn line_properties(&self, id: LineId, line: &Line) -> JsonObject {
-        let size_m = self.design.lines.get(&id).map_or(line.size_m, |worked| worked.size_m);
+        let as_drawn = || vec![LaidSize { from_m: 0.0, to_m: line.length_m(), size_m: line.size_m }];
+        let sizes = self.design.lines.get(&id).map_or_else(as_drawn, LineDesign::laid_sizes);
         let mut properties = object(json!({
             "what": "line",
             "name": line.name,
             "kind": line.kind.word(),
-            "size_mm": milli(size_m * 1000.0),
-            "size": self.plan.title.units.pipe(size_m),
+            "size_mm": lowest_mm(&sizes),
+            "size": size_words(&sizes, self.plan.title.units),
+            "sizes": sizes_json(&sizes),
             "joins": self.plan.name_of(line.joins),
             "capped": line.capped,
         }));

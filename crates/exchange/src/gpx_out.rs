@@ -52,7 +52,7 @@ impl Stakes {
         for line in &self.lines {
             text.push_str("<rte>");
             text.push_str(&element("name", &line.name));
-            text.push_str(&element("desc", &format!("{}, {}", line.kind, units.pipe(line.size_m))));
+            text.push_str(&element("desc", &format!("{}, {}", line.kind, line.size_words(units))));
             for (at, level_m) in &line.points {
                 let [lon, lat] = degrees(crs, *at)?;
                 let height = level_m.map(|m| format!("<ele>{}</ele>", measure::fixed(m, 4))).unwrap_or_default();

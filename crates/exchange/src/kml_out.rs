@@ -22,7 +22,7 @@ impl Stakes {
             let course: Vec<Point> = line.points.iter().map(|(at, _)| *at).collect();
             text.push_str("<Placemark>");
             text.push_str(&element("name", &line.name));
-            text.push_str(&element("description", &format!("{}, {}", line.kind, units.pipe(line.size_m))));
+            text.push_str(&element("description", &format!("{}, {}", line.kind, line.size_words(units))));
             text.push_str(&placed(&course, crs)?);
             text.push_str("</Placemark>\n");
         }

@@ -88,7 +88,7 @@ impl Stakes {
         let old = self.lines.iter().filter(|line| line.kind == "old tile");
         let old = old.map(|line| {
             let course: Vec<Point> = line.points.iter().map(|(at, _)| *at).collect();
-            feature(&line.name, &format!("old tile, {}", units.pipe(line.size_m)), &course)
+            feature(&line.name, &format!("old tile, {}", line.size_words(units)), &course)
         });
         let features: String = marks.chain(ditches).chain(old).collect();
         if features.is_empty() {

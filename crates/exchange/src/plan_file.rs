@@ -14,7 +14,7 @@ use crate::members::{self, Part};
 use crate::{FileError, unknown};
 
 /// Version written today. Older files are brought up by [`UPGRADES`]; newer ones are refused.
-pub const PLAN_VERSION: u64 = 11;
+pub const PLAN_VERSION: u64 = 12;
 
 /// Extension of plan files.
 pub const PLAN_EXTENSION: &str = "drain";
@@ -29,7 +29,7 @@ const FORMAT: &str = "drainwright plan";
 const UNITS: &str = "meters, grades as ratios; coordinates are those of the ground's system times its unit";
 
 /// Steps from version n to n + 1, oldest first. Each changes the JSON of the plan in place.
-const UPGRADES: [fn(&mut Value); 10] = [
+const UPGRADES: [fn(&mut Value); 11] = [
     with_survey_book,
     with_roughness_by_wall,
     with_landmarks,
@@ -40,6 +40,7 @@ const UPGRADES: [fn(&mut Value); 10] = [
     with_soil_tested,
     with_backdrop,
     with_title_block,
+    with_sizes_in_steps,
 ];
 
 /// Version 2 holds what is known of the survey; programs of version 1 would drop its corrections without a word.
@@ -128,6 +129,10 @@ fn title_of_version_10(told: &str) -> String {
 
 /// Version 11 holds owner, parcel, county, planner and the ticket of the site; sheets of version 10 would leave without them.
 fn with_title_block(_: &mut Value) {}
+
+/// Version 12 lets a line that is sized by its flow step up in size. Lines of older plans that are stay in one size from end to
+/// end, as they were meant.
+fn with_sizes_in_steps(_: &mut Value) {}
 
 #[derive(Serialize)]
 struct Written<'a> {
@@ -310,7 +315,7 @@ mod tests {
     fn the_first_version_opens_forever() {
         let plan = plan_from_text(include_str!("../tests/plans/version-1.drain")).unwrap();
         assert_eq!((plan.title.name.as_str(), plan.lines.len(), plan.survey.is_empty()), ("Larkmoor Bench", 5, true));
-        assert!(plan_text(&plan).unwrap().contains("\"version\": 11"));
+        assert!(plan_text(&plan).unwrap().contains("\"version\": 12"));
     }
 
     /// A file as version 2 wrote it, with the one roughness it had changed by hand.
@@ -444,6 +449,28 @@ mod tests {
         assert!(plan.unknown.is_empty() && plan.title.block.is_empty());
         assert_eq!(plan.backdrop.as_ref().map(|backdrop| backdrop.file.as_str()), Some("larkmoor-bench-air.png"));
         assert_eq!(plan_from_text(&plan_text(&plan).unwrap()).unwrap(), plan);
+    }
+
+    /// A file as version 11 wrote it: a line by its flow has one size from end to end, and keeps it.
+    #[test]
+    fn the_eleventh_version_opens_forever() {
+        let text = include_str!("../tests/plans/version-11.drain");
+        let plan = plan_from_text(text).unwrap();
+        assert!(text.contains("\"version\": 11") && plan.unknown.is_empty());
+        assert_eq!(text.matches("\"size_by\": \"flow\"").count(), 1);
+        assert_eq!(plan.lines.values().filter(|line| line.size_by == plan::SizeBy::Flow).count(), 1);
+        let written = plan_text(&plan).unwrap();
+        assert!(written.contains("\"size_by\": \"flow\"") && !written.contains("flow-in-steps"));
+    }
+
+    /// A line that steps up in size comes back as it was.
+    #[test]
+    fn a_line_in_steps_is_kept() {
+        let mut plan = sketch();
+        plan.lines.values_mut().for_each(|line| line.size_by = plan::SizeBy::FlowInSteps);
+        let text = plan_text(&plan).unwrap();
+        assert!(text.contains("\"size_by\": \"flow-in-steps\""));
+        assert_eq!(plan_from_text(&text).unwrap(), plan);
     }
 
     /// Owner, parcel and ticket are kept where they were entered, and are no part of a file where they were not.
@@ -613,7 +640,7 @@ mod tests {
         let text = plan_text(&sketch()).unwrap();
         let foreign = text.replace(FORMAT, "soup recipe");
         assert!(plan_from_text(&foreign).unwrap_err().to_string().contains("soup recipe"));
-        let future = text.replace("\"version\": 11", "\"version\": 99");
+        let future = text.replace("\"version\": 12", "\"version\": 99");
         assert!(matches!(plan_from_text(&future), Err(FileError::Unsupported { .. })));
         let cut = &text[..text.len() / 2];
         assert!(plan_from_text(cut).unwrap_err().to_string().contains("line"));

@@ -6,6 +6,7 @@
 //! Written here and not by libraries: those for DXF and GPX stamp the day and a chance number into the file, and the same
 //! plan must give the same bytes. Each file is opened again by independent readers in `tests/reference/open_files.py`.
 
+use design::{LaidSize, size_words};
 use measure::{LengthUnit, Point, Units};
 use plan::{Benchmark, Reference};
 use serde_json::{Value, json};
@@ -127,14 +128,32 @@ pub struct StakeLine {
     pub name: String,
     /// What it is for.
     pub kind: String,
-    /// Nominal size, metres.
-    pub size_m: f64,
+    /// Its sizes from the downstream end up.
+    pub sizes: Vec<LaidSize>,
     /// Its bends and changes of grade with the invert there, metres.
     pub points: Vec<(Point, Option<f64>)>,
     /// Where the grade changes: station and invert, metres.
     pub profile: Vec<(f64, f64)>,
     /// Ground along it: station and level, metres.
     pub ground: Vec<(f64, f64)>,
+}
+
+impl StakeLine {
+    /// Its sizes in words.
+    pub(crate) fn size_words(&self, units: Units) -> String {
+        size_words(&self.sizes, units)
+    }
+}
+
+/// Nominal size at a downstream end, millimetres.
+pub(crate) fn lowest_mm(sizes: &[LaidSize]) -> Option<f64> {
+    sizes.first().map(|laid| milli(laid.size_m * 1000.0))
+}
+
+/// Sizes with their stretches, metres along the line and millimetres across.
+pub(crate) fn sizes_json(sizes: &[LaidSize]) -> Value {
+    let laid = |laid: &LaidSize| json!({ "from_m": milli(laid.from_m), "to_m": milli(laid.to_m), "size_mm": milli(laid.size_m * 1000.0) });
+    sizes.iter().map(laid).collect()
 }
 
 /// A patch of ground as points on a grid, row by row from the north.
@@ -290,8 +309,9 @@ impl Stakes {
                 "type": "Feature",
                 "geometry": { "type": "LineString", "coordinates": course },
                 "properties": {
-                    "what": "line", "name": line.name, "kind": line.kind, "size_mm": milli(line.size_m * 1000.0),
-                    "size": Units::of(self.reference.up).pipe(line.size_m), "inverts_m": inverts,
+                    "what": "line", "name": line.name, "kind": line.kind, "size_mm": lowest_mm(&line.sizes),
+                    "size": line.size_words(Units::of(self.reference.up)), "sizes": sizes_json(&line.sizes),
+                    "inverts_m": inverts,
                 },
             }));
         }

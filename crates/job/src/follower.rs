@@ -1,7 +1,9 @@
 //! Works out, on a thread of its own, what follows from a plan while something on it is dragged: always the newest step that
-//! is wanted. A step that another overtook before it was begun is not worked out at all.
+//! is wanted. A step that another overtook before it was begun is not worked out at all. Sizes that follow the flow are held at
+//! first, and chosen anew once the hand pauses or lets go.
 
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
+use std::time::Duration;
 
 use design::Memory;
 use land::Land;
@@ -19,19 +21,36 @@ pub struct Step {
     pub edit: Edit,
     /// The land of the plan.
     pub land: Land,
+    /// What follows from the plan without it: sizes are held while something is dragged.
+    pub at_rest: Arc<Worked>,
 }
 
 impl Step {
     /// Works out what follows from the plan with the edit. Routing water anew costs more than a frame: the edit does not lead it.
-    pub fn work_out(self, memory: &mut Memory, threads: usize) -> Worked {
+    pub fn work_out(&self, memory: &mut Memory, threads: usize) -> Worked {
+        let (plan, land) = self.result();
+        Worked::on(plan, land, memory, threads)
+    }
+
+    /// The same with the sizes from before the edit where they do.
+    fn holding_sizes(&self, memory: &mut Memory, threads: usize) -> Worked {
+        let (plan, land) = self.result();
+        let design = design::work_out_holding(&plan, &land, memory, &self.at_rest.design);
+        Worked::with(plan, land, design, threads)
+    }
+
+    fn result(&self) -> (Plan, Land) {
         let plan = self.plan.with(&self.edit);
         let land = self.land.corrected_by(&plan.survey);
-        Worked::on(plan, land, memory, threads)
+        (plan, land)
     }
 }
 
 /// What follows from one step.
 pub type Followed = (u64, Arc<Worked>);
+
+/// So long the hand pauses before sizes are chosen anew (judgement: longer than between two steps of a drag).
+const PAUSE: Duration = Duration::from_millis(120);
 
 /// The thread, as it is spoken to; dropped, it ends.
 pub struct Follower(Arc<Shared>);
@@ -49,6 +68,8 @@ struct Slot {
     /// Number of the step that is being worked out.
     at_work: Option<u64>,
     done: Option<Followed>,
+    /// True while somebody waits for the step at work.
+    is_waited_for: bool,
     ended: bool,
 }
 
@@ -84,9 +105,12 @@ impl Follower {
         let is_coming = |slot: &Slot| {
             slot.at_work == Some(number) || slot.wanted.as_ref().is_some_and(|step| step.number == number)
         };
+        slot.is_waited_for = true;
+        self.0.bell.notify_all();
         while is_coming(&slot) && !slot.ended {
             slot = self.0.bell.wait(slot).unwrap_or_else(PoisonError::into_inner);
         }
+        slot.is_waited_for = false;
         slot.done.take().filter(|(done, _)| *done == number)
     }
 
@@ -105,17 +129,40 @@ impl Shared {
         let _ending = Ending(self);
         let mut memory = Memory::with_threads(threads);
         while let Some(step) = self.next() {
-            let number = step.number;
-            let worked = Arc::new(step.work_out(&mut memory, threads));
-            let mut slot = self.slot();
-            // What was forgotten meanwhile is not shown.
-            if slot.at_work.take() == Some(number) {
-                slot.done = Some((number, worked));
+            let mut worked = step.holding_sizes(&mut memory, threads);
+            if worked.design.holds_sizes {
+                self.show(step.number, worked, false);
+                if !self.pauses(step.number) {
+                    continue;
+                }
+                worked = step.work_out(&mut memory, threads);
             }
-            drop(slot);
-            self.bell.notify_all();
-            (self.wake)();
+            self.show(step.number, worked, true);
         }
+    }
+
+    /// Shows what was worked out, unless it was forgotten meanwhile; more comes of the step unless `is_last`.
+    fn show(&self, number: u64, worked: Worked, is_last: bool) {
+        let mut slot = self.slot();
+        if slot.at_work == Some(number) {
+            slot.done = Some((number, Arc::new(worked)));
+        }
+        if is_last {
+            slot.at_work = None;
+        }
+        drop(slot);
+        self.bell.notify_all();
+        (self.wake)();
+    }
+
+    /// Waits whether the hand pauses; false if another step is wanted, or none any more.
+    fn pauses(&self, number: u64) -> bool {
+        let is_still = |slot: &mut Slot| {
+            slot.at_work == Some(number) && slot.wanted.is_none() && !slot.is_waited_for && !slot.ended
+        };
+        let (slot, _) =
+            self.bell.wait_timeout_while(self.slot(), PAUSE, is_still).unwrap_or_else(PoisonError::into_inner);
+        slot.at_work == Some(number) && slot.wanted.is_none() && !slot.ended
     }
 
     /// Waits for the next step; `None` once the other side is gone.

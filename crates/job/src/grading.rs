@@ -279,12 +279,27 @@ pub fn lock_edit(plan: &Plan, design: &Design) -> Edit {
     Edit { label: "Lock every level as it is".into(), changes: lines.chain(outlets).collect() }
 }
 
+/// Fixes the sizes of a line as they were found along it; stretches with a size of their own keep it.
+fn fix_sizes(line: &mut plan::Line, worked: &design::LineDesign) {
+    (line.size_m, line.size_by) = (worked.size_m, SizeBy::Hand);
+    let own = std::mem::take(&mut line.stretches);
+    let ends = worked.steps.all().iter().skip(1).map(|step| step.from_m).chain([worked.length_m]);
+    for (step, to_m) in worked.steps.all().iter().zip(ends).skip(1) {
+        let stretch =
+            plan::Stretch { from_m: step.from_m, to_m, size_m: Some(step.size_m), ..plan::Stretch::default() };
+        *line = line.with_stretch_added(stretch);
+    }
+    for stretch in own {
+        *line = line.with_stretch_added(stretch);
+    }
+}
+
 /// The plan with its grade lines and sizes fixed as they were found: every grade break a level locked by hand.
 pub fn fixed(plan: &Plan, design: &Design) -> Plan {
     let mut fixed = plan.clone();
     for (id, line) in &mut fixed.lines {
         let Some(worked) = design.lines.get(id).filter(|_| !line.kind.is_old()) else { continue };
-        (line.size_m, line.size_by) = (worked.size_m, SizeBy::Hand);
+        fix_sizes(line, worked);
         line.reaches.clear();
         let level = |i: usize| {
             let station = worked.stations[i];

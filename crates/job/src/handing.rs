@@ -279,7 +279,8 @@ fn stake_line(derived: &Worked, id: LineId) -> Option<StakeLine> {
     let breaks: BTreeSet<usize> = worked.breaks().map(|change| change.index).collect();
     // Where no level is known there is no grade either, and every station is kept.
     let is_end = |i: usize| i == 0 || worked.grade(i - 1).is_none() || worked.grade(i).is_none();
-    let is_kept = |i: &usize| worked.stations[*i].mark.bend || is_end(*i) || breaks.contains(i);
+    let is_reducer = |i: usize| worked.stations[i].step_m != 0.0;
+    let is_kept = |i: &usize| worked.stations[*i].mark.bend || is_end(*i) || is_reducer(*i) || breaks.contains(i);
     let kept: Vec<usize> = (0..=last).filter(is_kept).collect();
     // A profile has one level at a station: beyond a reducer the next stands a millimetre on.
     let profile = kept.iter().flat_map(|i| {
@@ -294,7 +295,7 @@ fn stake_line(derived: &Worked, id: LineId) -> Option<StakeLine> {
             LineKind::OldTile(_) => "old tile".into(),
             kind => kind.word().into(),
         },
-        size_m: worked.size_m,
+        sizes: worked.laid_sizes(),
         points: kept.iter().map(|i| (worked.stations[*i].at, worked.stations[*i].invert_m)).collect(),
         profile: profile.collect(),
         ground: worked.ground.drawn().concat(),

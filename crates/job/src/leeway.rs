@@ -1,7 +1,7 @@
 //! How far one grade of a line or the invert of an outlet may go, in words, for the card and the command line alike.
 
 use design::{End, Flattest, Leeway, LineDesign};
-use plan::{Edit, LineId, OutletId, Plan, SizeBy};
+use plan::{Edit, LineId, OutletId, Plan};
 use serde_json::{Value, json};
 
 use crate::Tried;
@@ -33,10 +33,10 @@ pub fn even(plan: &Plan, id: LineId, worked: &LineDesign, tried: &Tried) -> Vec<
         true => carries(found.from),
         false => format!("{} to {}", carries(found.from), carries(found.to)),
     };
-    let pipe = takeoff::sizes(worked, units);
+    let pipe = worked.size_words(units);
     let mut lines = vec![format!("{name}, as {pipe} pipe, may have one grade from end to end: {range}.")];
     lines.extend(ends(plan, found, ["Flatter", "Steeper"]));
-    if plan.lines.get(&id).is_some_and(|line| line.size_by == SizeBy::Flow) {
+    if plan.lines.get(&id).is_some_and(|line| line.size_by.is_flow()) {
         lines.push("Its size follows its flow: another grade may ask for another pipe.".into());
     }
     lines.push("Its start and the lines it joins may move within their limits for it.".into());

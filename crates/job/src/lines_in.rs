@@ -77,12 +77,14 @@ fn line(plan: &Plan, before: &[Line], read: LineIn, told: &mut Vec<String>) -> R
     let mut line = plan.new_line(&name, kind, read.points.clone());
     if let Some(value) = property("size") {
         let size = text(value);
-        line.size_m = measure::parse_pipe_size(&size)
+        // Of sizes one after the other the one at the downstream end is read.
+        let lowest = size.split_once(" to ").map_or(size.as_str(), |(lowest, _)| lowest);
+        line.size_m = measure::parse_pipe_size(lowest)
             .map_err(|error| malformed(format!("{}, property size", read.place), error.found, error.expected))?;
         told.push(format!("{name}: size {size} read as {}", plan.title.units.pipe(line.size_m)));
     }
     if property("size").is_none() {
-        line.size_by = SizeBy::Flow;
+        line.size_by = SizeBy::usual(kind);
     }
     if let Some(value) = property("material").filter(|_| !kind.is_old()) {
         line.bed.material = one(value, "material", MATERIALS, &read)?;

@@ -123,7 +123,8 @@ impl Session {
     pub fn take_up(&mut self) {
         let newest = self.follower.as_ref().and_then(Follower::take);
         if let Some((number, worked)) = newest.filter(|_| self.gesture.is_some()) {
-            self.steps.shown = number;
+            // With sizes held there is more to come.
+            self.steps.shown = number - u64::from(worked.design.holds_sizes);
             self.live = Some(worked);
             self.stamp += 1;
         }
@@ -225,7 +226,13 @@ impl Session {
     fn step(&mut self, edit: Edit) {
         self.steps.last += 1;
         let plan = self.steps.plan.get_or_insert_with(|| Arc::new(self.history.plan().clone())).clone();
-        let step = Step { number: self.steps.last, plan, edit: edit.clone(), land: self.land.clone() };
+        let step = Step {
+            number: self.steps.last,
+            plan,
+            edit: edit.clone(),
+            land: self.land.clone(),
+            at_rest: self.at_rest.clone(),
+        };
         self.gesture = Some(edit);
         match &self.follower {
             Some(follower) => follower.want(step),

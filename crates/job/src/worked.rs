@@ -81,6 +81,11 @@ impl Worked {
     /// Works out what hangs on the lines, on land that is led and corrected already, in so many threads.
     pub(crate) fn on(plan: Plan, land: Land, memory: &mut Memory, threads: usize) -> Self {
         let design = design(&plan, &land, memory);
+        Self::with(plan, land, design, threads)
+    }
+
+    /// The same from a design.
+    pub(crate) fn with(plan: Plan, land: Land, design: Design, threads: usize) -> Self {
         let findings = checks::punch_list_of(&Site::new(&plan, &design, &land).with_threads(threads));
         let totals = takeoff::totals(&plan, &design);
         let (estimate, told, alternatives) = (OnceLock::new(), OnceLock::new(), OnceLock::new());

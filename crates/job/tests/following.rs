@@ -160,3 +160,35 @@ fn beside_and_at_once_come_to_the_same() {
         assert_same(beside.worked(), at_once.worked());
     }
 }
+
+/// While a main that steps up is dragged its sizes are held; once the hand pauses, and once it lets go, they are those of the plan.
+#[test]
+fn sizes_are_held_while_a_line_is_dragged_and_chosen_anew_after() {
+    let mut plan = job::demo::first_plan().unwrap();
+    let main = plan.line_named("M1").unwrap();
+    for (id, line) in &mut plan.lines {
+        line.served = plan::Served::Area(60_000.0);
+        line.size_by = if *id == main { plan::SizeBy::FlowInSteps } else { line.size_by };
+    }
+    let mut session = job::files::demo_session(Ok(plan)).unwrap();
+    session.follow_beside(|| {});
+    assert!(session.worked().design.lines[&main].laid_sizes().len() > 1);
+    let mut held = 0;
+    for k in 1..8 {
+        session.gesture(Some(step(&session, main, k)));
+        for _ in 0..400 {
+            session.take_up();
+            if session.worked().design.holds_sizes {
+                held += 1;
+                break;
+            }
+            std::thread::sleep(Duration::from_millis(5));
+        }
+    }
+    assert!(held > 0, "no step was shown with its sizes held");
+    settle(&mut session);
+    let edit = step(&session, main, 7);
+    assert_same(session.worked(), &Worked::of(session.plan().with(&edit), session.land()));
+    session.edit(&edit).unwrap();
+    assert_at_rest(&session);
+}

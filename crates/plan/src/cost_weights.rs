@@ -91,6 +91,16 @@ impl CostWeights {
         stocked.map_or(0.0, |price| price.per_m)
     }
 
+    /// Stocked sizes, metres, smallest first.
+    pub fn sizes_m(&self) -> impl DoubleEndedIterator<Item = f64> + Clone + '_ {
+        self.pipe.iter().map(|pipe| pipe.size_m)
+    }
+
+    /// The next larger stocked size, metres; `None` above the largest.
+    pub fn next_larger(&self, size_m: f64) -> Option<f64> {
+        self.sizes_m().find(|stocked_m| *stocked_m > size_m * 1.001)
+    }
+
     /// Price of digging a metre of line to a depth.
     pub fn digging_per_m(&self, depth_m: f64) -> f64 {
         let ends = self.digging.iter().skip(1).map(|band| band.from_m).chain([f64::INFINITY]);

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::Material;
+use crate::{LineKind, Material};
 
 /// What a person holds a part of a line to.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -198,8 +198,26 @@ pub enum SizeBy {
     /// A person; it stays.
     #[default]
     Hand,
-    /// The flow: the cheapest stocked size that carries it.
+    /// The flow: the cheapest stocked size that carries it, one from end to end.
     Flow,
+    /// The flow: the cheapest stocked sizes that carry it, which may step up downstream where water enters.
+    FlowInSteps,
+}
+
+impl SizeBy {
+    /// How a line of a kind is sized when it is drawn: a main or a submain steps up with what joins it, a lateral, which takes in
+    /// little at any one place, has one size ([judgement]).
+    pub const fn usual(kind: LineKind) -> Self {
+        match kind {
+            LineKind::Main | LineKind::Submain => Self::FlowInSteps,
+            _ => Self::Flow,
+        }
+    }
+
+    /// True where the flow chooses.
+    pub const fn is_flow(self) -> bool {
+        matches!(self, Self::Flow | Self::FlowInSteps)
+    }
 }
 
 /// A part of a line, between two stations, with pipe of its own.

@@ -157,7 +157,7 @@ fn replacement(trench: &Trench, plan: &Plan, old: LineId) -> Line {
     let points = plan.lines.get(&old).map_or_else(Vec::new, |line| line.points.clone());
     let fired = matches!(trench.find.material, Material::Clay | Material::Concrete);
     let size_m = trench.size_m();
-    let larger_m = if fired { hydraulics::next_size_up(size_m) } else { Some(size_m) };
+    let larger_m = if fired { plan.cost_weights.next_larger(size_m) } else { Some(size_m) };
     let served = trench.find.upstream_m2.map_or(Served::Strip, Served::Area);
     let name = plan.free_name(LineKind::Lateral.stem());
     let size_m = larger_m.unwrap_or(size_m).max(plan.starts().least_size_m(LineKind::Lateral));
@@ -189,7 +189,7 @@ pub fn larger_below(trench: &Trench, plan: &Plan, design: &Design) -> Option<(Ed
         if carries(0.0) {
             continue;
         }
-        let size_m = hydraulics::stocked_sizes_m().into_iter().find(|size_m| carries(*size_m))?;
+        let size_m = plan.cost_weights.sizes_m().find(|size_m| carries(*size_m))?;
         // The joint itself lies in the larger pipe.
         let to_m = (to_m + FOOT_M).min(line.length_m());
         making.make(plan::set_size(&making.plan, id, (0.0, to_m), size_m)).ok()?;

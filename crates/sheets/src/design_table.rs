@@ -69,7 +69,7 @@ impl Making<'_> {
             units.area(worked.area_m2),
             self.coefficients(worked),
             units.flow(worked.required_m3s()),
-            takeoff::sizes(worked, units),
+            worked.size_words(units),
             self.grade_range(worked),
         ];
         row.extend(self.fullest_cells(line, worked));

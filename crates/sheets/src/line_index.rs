@@ -54,7 +54,7 @@ impl Making<'_> {
 
     fn index_row(&self, id: LineId, line: &Line, pages: &LinePages) -> Vec<String> {
         let (plan, units) = (self.work.plan, self.work.plan.title.units);
-        let sizes = self.work.design.lines.get(&id).map(|worked| takeoff::sizes(worked, units));
+        let sizes = self.work.design.lines.get(&id).map(|worked| worked.size_words(units));
         let number = |pages: &BTreeMap<LineId, usize>| pages.get(&id).map_or("–".into(), usize::to_string);
         let into = match line.joins {
             Joins::Nothing => self.word("cover-nothing"),

@@ -235,7 +235,7 @@ impl Making<'_> {
                 break;
             }
             let worked = self.work.design.lines.get(id);
-            let size = worked.map_or_else(|| units.pipe(line.size_m), |worked| takeoff::sizes(worked, units));
+            let size = worked.map_or_else(|| units.pipe(line.size_m), |worked| worked.size_words(units));
             page.text((x, y_mm), 7.0, false, Align::Left, format!("{} {}", line.name, line.kind.word()));
             page.text((x + w * 0.68, y_mm), 7.0, false, Align::Right, size);
             page.text((x + w, y_mm), 7.0, false, Align::Right, units.length(line.length_m()));

@@ -319,7 +319,7 @@ impl<'a> Making<'a> {
             "{}  {}, {}, {}{grade}{part}",
             drawn.line.name,
             drawn.line.kind.word(),
-            takeoff::sizes(worked, units),
+            worked.size_words(units),
             units.length(worked.length_m),
         );
         let scales = strip.scale_words(units);

@@ -95,8 +95,6 @@ pub struct CutSheet {
     pub line: LineId,
     /// Its name.
     pub name: String,
-    /// Nominal size, metres.
-    pub size_m: f64,
     /// Pipe from the downstream end up, in words.
     pub pipe: String,
     /// Where zero is and which way the stations run.
@@ -162,7 +160,6 @@ pub fn told_sheet(
     Some(CutSheet {
         line: id,
         name: line.name.clone(),
-        size_m: worked.size_m,
         pipe: sheet.pipe_words(),
         zero: sheet.zero_words(),
         below_invert_m,

@@ -20,7 +20,7 @@ mod trench;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use design::{Design, Joint, LineDesign};
+use design::{Design, Joint, LaidSize, LineDesign};
 use plan::{Field, Line, LineId, LineKind, Plan};
 
 use crate::pieces::SAME_SIZE_M;
@@ -36,7 +36,7 @@ pub use estimate::{
 pub use fall::{Stand, stands};
 pub use fittings::Count;
 pub use notice::{Notice, Seen, Weight};
-pub use pieces::{Piece, PipeUse, pipe, sizes, slope_length_m};
+pub use pieces::{Piece, PipeUse, pipe, slope_length_m};
 pub use printed::{Printed, printed};
 pub use rod::{RodTrouble, SetUp, hold_rods, is_move, planes_words, set_up_at, usual_rod_m};
 pub use rolls::{Cut, CuttingPlan, cut, cut_lengths, rolls_for};
@@ -54,8 +54,8 @@ pub struct LineTotal {
     pub name: String,
     /// What it is for.
     pub kind: LineKind,
-    /// Nominal inside diameter, metres.
-    pub size_m: f64,
+    /// Its sizes from the downstream end up.
+    pub sizes: Vec<LaidSize>,
     /// Length on the plan, metres.
     pub length_m: f64,
     /// Length of solid outlet pipe in it, metres.
@@ -121,7 +121,7 @@ fn count_line(totals: &mut Totals, plan: &Plan, id: LineId, line: &Line, worked:
         id,
         name: line.name.clone(),
         kind: line.kind,
-        size_m: worked.size_m,
+        sizes: worked.laid_sizes(),
         length_m: worked.length_m,
         solid_m: if is_old { 0.0 } else { worked.outlet_pipe_m.min(worked.length_m) },
         trench_m3: if is_old { 0.0 } else { trench_m3(worked, &plan.criteria) },

@@ -1,7 +1,6 @@
 //! Pipe by size, wall and kind: the pieces of every line, measured along the slope.
 
 use design::{Design, LineDesign, Pipe, PipeKind};
-use measure::Units;
 use plan::{Goods, LineId, Plan, Wall};
 
 /// Places this near are one, metres.
@@ -91,11 +90,4 @@ pub fn slope_length_m(worked: &LineDesign, from_m: f64, to_m: f64) -> f64 {
         (pair[1].station_m - pair[0].station_m).hypot(rise_m)
     };
     stations.windows(2).map(piece).sum()
-}
-
-/// The sizes of a line's pipe from its downstream end up: "6 in", or "6 in to 5 in to 4 in".
-pub fn sizes(worked: &LineDesign, units: Units) -> String {
-    let mut sizes: Vec<String> = worked.bodies().map(|body| units.pipe(body.size_m)).collect();
-    sizes.dedup();
-    sizes.join(" to ")
 }

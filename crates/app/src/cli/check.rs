@@ -107,7 +107,7 @@ fn line_text(derived: &Worked, id: LineId, line: &Line) -> String {
         line.name,
         line.kind.word(),
         match derived.design.lines.get(&id) {
-            Some(worked) => takeoff::sizes(worked, units),
+            Some(worked) => worked.size_words(units),
             None => units.pipe(line.size_m),
         },
         units.length(line.length_m())
@@ -194,6 +194,7 @@ fn line_json(plan: &Plan, id: LineId, line: &Line, derived: &Worked) -> Value {
         "joins_at_m": joint.map(|joint| joint.station_m),
         "length_m": worked.map_or_else(|| line.length_m(), |worked| worked.length_m),
         "size_mm": worked.map_or(line.size_m, |worked| worked.size_m) * 1000.0,
+        "sizes": worked.map(|worked| super::grade::sizes_json(&worked.laid_sizes())),
         "least_grade_percent": worked.map(|worked| worked.least_grade * 100.0),
         "least_cover": worked.and_then(LineDesign::least_cover).map(extreme_json),
         "deepest_trench": worked.and_then(|worked| worked.deepest_trench(plan.criteria.bedding_m)).map(extreme_json),
@@ -268,8 +269,8 @@ fn totals_json(derived: &Worked) -> Value {
         "by_role_m": totals.by_role,
         "by_size": totals.by_size.iter().map(|(size_m, length_m)| json!({ "size_mm": size_m * 1000.0, "length_m": length_m })).collect::<Vec<_>>(),
         "by_line": totals.lines.iter().map(|line| json!({
-            "id": line.id.0, "name": line.name, "kind": line.kind.word(), "size_mm": line.size_m * 1000.0,
-            "length_m": line.length_m, "solid_m": line.solid_m, "trench_m3": line.trench_m3, "unknown_depth_m": line.unknown_m,
+            "id": line.id.0, "name": line.name, "kind": line.kind.word(), "size_mm": line.sizes.first().map(|laid| laid.size_m * 1000.0),
+            "sizes": super::grade::sizes_json(&line.sizes), "length_m": line.length_m, "solid_m": line.solid_m, "trench_m3": line.trench_m3, "unknown_depth_m": line.unknown_m,
         })).collect::<Vec<_>>(),
         "joints": totals.joints,
         "reducers": totals.reducers,

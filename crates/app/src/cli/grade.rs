@@ -4,8 +4,8 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::Args;
-use design::LineDesign;
-use plan::{Line, LineId, Plan};
+use design::{LaidSize, LineDesign};
+use plan::{Line, LineId, Plan, SizeBy};
 use serde_json::{Value, json};
 
 use super::open::Source;
@@ -138,8 +138,12 @@ fn print(derived: &Worked) {
     for (id, line) in plan.lines.iter().filter(|(_, line)| !line.kind.is_old()) {
         let Some(worked) = design.lines.get(id) else { continue };
         say("");
-        let sized = if line.size_by == plan::SizeBy::Flow { ", size by its flow" } else { "" };
-        say(format_args!("{}  {}, {}{sized}", line.name, line.kind.word(), takeoff::sizes(worked, units)));
+        let sized = match line.size_by {
+            SizeBy::Hand => "",
+            SizeBy::Flow => ", size by its flow",
+            SizeBy::FlowInSteps => ", stepping up with its flow",
+        };
+        say(format_args!("{}  {}, {}{sized}", line.name, line.kind.word(), worked.size_words(units)));
         grading::reaches(worked, units).iter().for_each(|text| say(format_args!("  {text}")));
         grading::water(plan, worked).iter().for_each(|text| say(format_args!("  {text}")));
         grading::fullness(plan, worked).iter().for_each(|text| say(format_args!("  {text}")));
@@ -189,6 +193,7 @@ fn line_json(id: LineId, line: &Line, worked: &LineDesign) -> Value {
         "id": id.0,
         "name": line.name,
         "size_mm": worked.size_m * 1000.0,
+        "sizes": sizes_json(&worked.laid_sizes()),
         "reaches": worked.reaches.iter().map(|reach| json!({
             "from_m": at(reach.from),
             "to_m": at(reach.to),
@@ -207,6 +212,12 @@ fn line_json(id: LineId, line: &Line, worked: &LineDesign) -> Value {
         line.extend(water);
     }
     value
+}
+
+/// Sizes from the downstream end up with their stretches, for machines.
+pub fn sizes_json(sizes: &[LaidSize]) -> Value {
+    let laid = |laid: &LaidSize| json!({ "from_m": laid.from_m, "to_m": laid.to_m, "size_mm": laid.size_m * 1000.0 });
+    sizes.iter().map(laid).collect()
 }
 
 /// What a line must carry and can carry, for machines: both at its fullest reach, with the full pipe's speed there, and

@@ -102,7 +102,7 @@ fn readout(worked: &LineDesign, station_m: f64, units: Units) -> String {
 }
 
 fn figures(worked: &LineDesign, units: Units) -> String {
-    let mut text = format!("{}, {}", takeoff::sizes(worked, units), units.length(worked.length_m));
+    let mut text = format!("{}, {}", worked.size_words(units), units.length(worked.length_m));
     text.push_str(&job::grading::no_ground(worked, units));
     if let Some((least, deepest)) = worked.least_cover().zip(worked.deepest()) {
         let most_m = deepest.value_m - worked.pipe_at(deepest.station_m).top_above_invert_m();

@@ -108,7 +108,7 @@ impl DrawLine {
             return edit.into_iter().chain([Wish::Select(Selection::of(id)), Wish::Take(ToolKind::Select)]).collect();
         }
         let line = plan.new_line(&plan.free_name(self.kind.stem()), self.kind, points);
-        let line = Line { size_by: SizeBy::Flow, ..line };
+        let line = Line { size_by: SizeBy::usual(self.kind), ..line };
         let ground = hand.session.land().ground.as_deref();
         let placed = joining::place(plan, ground, line, Reach::DRAWN);
         vec![Wish::Edit(placed.edit), Wish::Select(Selection::of(placed.id)), Wish::Say(placed.told.join(". "))]

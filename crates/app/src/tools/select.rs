@@ -165,9 +165,9 @@ pub fn move_bend(plan: &Plan, id: LineId, index: usize, to: Point) -> Option<Edi
 fn move_change(hand: &Hand, id: plan::LineId, k: usize, to: Point) -> Option<Edit> {
     let plan = hand.session.plan();
     let line = plan.lines.get(&id)?;
-    let size_m = hand.session.worked().design.lines.get(&id)?.size_m;
+    let steps = &hand.session.worked().design.lines.get(&id)?.steps;
     // In the plan without the gesture in hand the change still stands where it was.
-    let at_m = design::bodies(&design::pipe_of(plan, line, size_m, line.length_m())).nth(k)?.from_m;
+    let at_m = design::bodies(&design::pipe_of(plan, line, steps, line.length_m())).nth(k)?.from_m;
     let (to_m, _, _) = measure::nearest_on(&line.points, to)?;
     plan::move_change(plan, id, at_m, to_m)
 }

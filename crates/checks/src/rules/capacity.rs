@@ -69,7 +69,7 @@ pub(crate) fn carrying_size(site: &Site, line: &Line, worked: &LineDesign) -> Op
             worked.through_m3s[i] <= 0.9 * capacity_m3s
         })
     };
-    hydraulics::stocked_sizes_m().into_iter().find(|size| *size > worked.size_m * 1.001 && carries(*size))
+    site.plan.cost_weights.sizes_m().find(|size| *size > worked.size_m * 1.001 && carries(*size))
 }
 
 /// A share over a whole in percent, told with as many figures as show that it is over.

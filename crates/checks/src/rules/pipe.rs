@@ -105,7 +105,7 @@ fn downstream(site: &Site, id: LineId) -> Vec<LineId> {
 /// Offers the smallest stocked size from a least one up that does it, where need be for the lines below as well.
 pub(crate) fn larger<'s>(site: &'s Site, id: LineId, least_m: f64) -> Option<Offer<'s>> {
     let below = downstream(site, id);
-    let sizes = hydraulics::stocked_sizes_m().into_iter().filter(|size_m| *size_m >= least_m - 1e-6);
+    let sizes = site.plan.cost_weights.sizes_m().filter(|size_m| *size_m >= least_m - 1e-6);
     let edits = sizes.flat_map(|size_m| {
         let alone = sized(site, &[id], size_m);
         let all = [vec![id], narrower(site, &below, size_m)].concat();

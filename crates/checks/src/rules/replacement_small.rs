@@ -31,7 +31,7 @@ fn finding(site: &Site, old_id: LineId, old: &Line) -> Option<Finding> {
     let new = along.into_iter().max_by(|x, y| x.length_m().total_cmp(&y.length_m()))?;
     let rough = matches!(material, Material::Clay | Material::Concrete) && new.line.wall == Wall::Corrugated;
     // At the same grade the size decides, and the wall where the sizes are one.
-    let least_m = if rough { hydraulics::next_size_up(old.size_m) } else { Some(old.size_m) };
+    let least_m = if rough { site.plan.cost_weights.next_larger(old.size_m) } else { Some(old.size_m) };
     if new.worked.sizes_m().0 >= least_m.unwrap_or(old.size_m + 1e-2) - 1e-3 {
         return None;
     }

@@ -90,8 +90,7 @@ fn joined(site: &Site, id: LineId, line: &Line) -> Option<Finding> {
 
 /// Offers that the new lines that are wider come in the largest stocked size that is not.
 fn narrowed<'s>(site: &'s Site, wide: &[LineId], own_m: f64) -> Option<Offer<'s>> {
-    let size_m =
-        hydraulics::stocked_sizes_m().into_iter().rev().find(|size_m| *size_m <= own_m + LEVEL_TOLERANCE_M)?;
+    let size_m = site.plan.cost_weights.sizes_m().rev().find(|size_m| *size_m <= own_m + LEVEL_TOLERANCE_M)?;
     let all_new = wide.iter().all(|id| !site.is_old(*id));
     all_new.then(|| pipe::sized(site, wide, size_m)).flatten().map(Offer::One)
 }

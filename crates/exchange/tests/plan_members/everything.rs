@@ -266,7 +266,7 @@ fn line(i: usize) -> Line {
         // Every second one is old tile, so that all its choices are there.
         kind: if i.is_multiple_of(2) { LineKind::OldTile(old_tile(i / 2)) } else { turn(kinds, i / 2) },
         size_m: 0.5,
-        size_by: turn(every!(SizeBy: Hand, Flow), i),
+        size_by: turn(every!(SizeBy: Hand, Flow, FlowInSteps), i),
         wall: turn(every!(Wall: Corrugated, Smooth, Rigid), i),
         roughness_n: Some(0.5),
         served: turn(served, i),

@@ -66,7 +66,8 @@ impl Field<'_> {
     /// "4 in, from M1 at 4+30".
     pub(super) fn line_words(&self, sheet: &CutSheet) -> String {
         let (plan, design) = (self.making.work.plan, self.making.work.design);
-        let size = plan.title.units.pipe(sheet.size_m);
+        let worked = design.lines.get(&sheet.line);
+        let size = worked.map(|worked| worked.size_words(plan.title.units)).unwrap_or_default();
         let Some(from) = plan.lines.get(&sheet.line).and_then(|line| plan.name_of(line.joins)) else { return size };
         match design.joints.iter().find(|joint| joint.branch == sheet.line) {
             Some(joint) => {

@@ -1,5 +1,6 @@
 //! Levels, sizes and water on the card: of one line, and of the whole job.
 
+use design::LineDesign;
 use egui::{CollapsingHeader, RichText, Ui};
 use measure::Units;
 use plan::{
@@ -27,7 +28,7 @@ pub fn pipe_rows(ui: &mut Ui, session: &Session, id: LineId, next: &mut Line) {
         }
         return;
     }
-    size_row(ui, &derived.plan, worked.size_m, next);
+    size_row(ui, &derived.plan, worked, next);
     choice(ui, "Inside wall", &mut next.wall, &Wall::ALL);
     let shown = format!("{:.3}", worked.pipe_at(0.0).n);
     if let Some(n) = text_field(ui, "Roughness n", shown, |text| match text.trim() {
@@ -38,8 +39,33 @@ pub fn pipe_rows(ui: &mut Ui, session: &Session, id: LineId, next: &mut Line) {
     }
 }
 
-/// Said of a line whose size follows its flow.
-pub(super) const BY_FLOW: &str = "by its flow";
+/// A size that a person can choose for a line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Sizing {
+    /// This one, metres.
+    Fixed(f64),
+    /// What the flow asks.
+    Flow(SizeBy),
+}
+
+impl Sizing {
+    /// What the flow may ask, with its words.
+    pub(super) const BY_FLOW: [(Self, &'static str); 2] = [
+        (Self::Flow(SizeBy::FlowInSteps), "stepping up with its flow"),
+        (Self::Flow(SizeBy::Flow), "by its flow, one size"),
+    ];
+
+    pub(super) fn of(line: &Line) -> Self {
+        if line.size_by.is_flow() { Self::Flow(line.size_by) } else { Self::Fixed(line.size_m) }
+    }
+
+    pub(super) fn give(self, line: &mut Line) {
+        match self {
+            Self::Fixed(size_m) => (line.size_m, line.size_by) = (size_m, SizeBy::Hand),
+            Self::Flow(by) => line.size_by = by,
+        }
+    }
+}
 
 /// The sizes of stock with their words.
 pub(super) fn stock(plan: &Plan) -> Vec<(f64, String)> {
@@ -47,24 +73,26 @@ pub(super) fn stock(plan: &Plan) -> Vec<(f64, String)> {
 }
 
 /// The size of a new line, from stock, or as its flow asks.
-fn size_row(ui: &mut Ui, plan: &Plan, size_m: f64, next: &mut Line) {
-    let (units, mut stock) = (plan.title.units, stock(plan));
-    let by_hand = (next.size_by == SizeBy::Hand).then_some(next.size_m);
-    // What the flow asks is known of a line that is sized by it.
-    let by_flow = match by_hand {
-        Some(_) => BY_FLOW.to_string(),
-        None => format!("{}, {BY_FLOW}", units.pipe(size_m)),
-    };
-    // One that is not in stock any more stands in the list all the same.
-    stock.extend(by_hand.filter(|size_m| stock.iter().all(|(one, _)| one != size_m)).map(|m| (m, units.pipe(m))));
-    let sizes = stock.iter().map(|(size_m, word)| (Some(*size_m), word.as_str()));
-    let words: Vec<(Option<f64>, &str)> = std::iter::once((None, by_flow.as_str())).chain(sizes).collect();
-    let mut chosen = by_hand;
-    listed(ui, "Size", &mut chosen, &words);
-    match chosen {
-        Some(size_m) => (next.size_m, next.size_by) = (size_m, SizeBy::Hand),
-        None => next.size_by = SizeBy::Flow,
+fn size_row(ui: &mut Ui, plan: &Plan, worked: &LineDesign, next: &mut Line) {
+    let (units, mut stock, now) = (plan.title.units, stock(plan), Sizing::of(next));
+    if let Sizing::Fixed(size_m) = now
+        && stock.iter().all(|(one, _)| *one != size_m)
+    {
+        // One that is not in stock any more stands in the list all the same.
+        stock.push((size_m, units.pipe(size_m)));
     }
+    // What the flow asks is known of a line that is sized by it.
+    let asked = |sizing: Sizing, words: &str| match sizing == now {
+        true => format!("{}, {words}", worked.size_words(units)),
+        false => words.to_string(),
+    };
+    let by_flow = Sizing::BY_FLOW.map(|(sizing, words)| (sizing, asked(sizing, words)));
+    let sizes = stock.into_iter().map(|(size_m, word)| (Sizing::Fixed(size_m), word));
+    let all: Vec<(Sizing, String)> = by_flow.into_iter().chain(sizes).collect();
+    let words: Vec<(Sizing, &str)> = all.iter().map(|(sizing, word)| (*sizing, word.as_str())).collect();
+    let mut chosen = now;
+    listed(ui, "Size", &mut chosen, &words);
+    chosen.give(next);
 }
 
 /// What flows into a line and how full it is, with the land it drains.

@@ -5,9 +5,9 @@ use std::collections::BTreeSet;
 use egui::Ui;
 use job::Session;
 use measure::how_many;
-use plan::{Edit, Line, LineId, LineKind, Plan, SizeBy, Wall};
+use plan::{Edit, Line, LineId, LineKind, Plan, Wall};
 
-use super::grading::{BY_FLOW, stock};
+use super::grading::{Sizing, stock};
 use super::{row, table, title};
 use crate::command::Command;
 use crate::view::View;
@@ -60,14 +60,11 @@ fn shared<T: PartialEq>(plan: &Plan, lines: &BTreeSet<LineId>, of: impl Fn(&Line
 }
 
 fn size(ui: &mut Ui, plan: &Plan, lines: &BTreeSet<LineId>) -> Option<Edit> {
-    let sizes = stock(plan).into_iter().map(|(size_m, word)| (Some(size_m), word));
-    let words: Vec<(Option<f64>, String)> = std::iter::once((None, BY_FLOW.into())).chain(sizes).collect();
-    let now = shared(plan, lines, |line| (line.size_by == SizeBy::Hand).then_some(line.size_m));
-    let size_m = pick(ui, "Size", now, &words)?;
-    plan::set_lines(plan, "Change the size", lines.iter().copied(), |line| match size_m {
-        Some(size_m) => (line.size_m, line.size_by) = (size_m, SizeBy::Hand),
-        None => line.size_by = SizeBy::Flow,
-    })
+    let by_flow = Sizing::BY_FLOW.into_iter().map(|(sizing, words)| (sizing, words.to_string()));
+    let sizes = stock(plan).into_iter().map(|(size_m, word)| (Sizing::Fixed(size_m), word));
+    let words: Vec<(Sizing, String)> = by_flow.chain(sizes).collect();
+    let sizing = pick(ui, "Size", shared(plan, lines, Sizing::of), &words)?;
+    plan::set_lines(plan, "Change the size", lines.iter().copied(), |line| sizing.give(line))
 }
 
 fn kind(ui: &mut Ui, plan: &Plan, lines: &BTreeSet<LineId>) -> Option<Edit> {
