@@ -147,7 +147,7 @@ impl Search<'_, '_> {
                 let cost = match i + 1 == run.count {
                     _ if !is_open => None,
                     true => Some(Envelope::flat()),
-                    false => self.from_above(run, lanes, (w, i), &above),
+                    false => self.carried_down(run, lanes, (w, i), &above),
                 };
                 let cost = cost.map(|cost| match &at_first {
                     Some(at_first) if i == 0 => cost.and(at_first, self.allowance),
@@ -174,7 +174,7 @@ impl Search<'_, '_> {
 
     /// The cost of what lies above a station for a size below it: carried on in that size, or from a smaller one by a reducer
     /// with level crowns.
-    fn from_above(
+    fn carried_down(
         &self,
         run: &NetworkLine,
         lanes: &[Lane],

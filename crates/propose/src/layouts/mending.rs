@@ -11,6 +11,8 @@ use plan::{Change, Edit, Joins, Line, LineId, LineKind, Plan};
 use super::proposal::{Bound, Proposal};
 use super::{Asked, NoLayout, Teller, step};
 
+/// A layout may cost so much more, wet land that is left wet counted, where a joint or bend is straightened ([judgement]).
+const STRAIGHTER: f64 = 1.01;
 /// What is told while it is looked for.
 const STEP: &str = "what is to fix";
 /// How far points of a line are moved, metres: never farther than 30 ([judgement]).
@@ -19,7 +21,7 @@ const STEPS_M: [f64; 4] = [4.0, 10.0, 18.0, 30.0];
 const CORNER_M: f64 = 12.0;
 /// Lines and trials that are weighed for one layout: trials times its lines, by count and not by time so that one plan always
 /// gives one answer (own choice: about a second or two).
-const MOST_WORK: usize = 2_400;
+const MOST_WORK: usize = 800;
 /// Most moves that are tried for one finding (own choice).
 const MOST_MOVES: usize = 24;
 /// Findings that are looked into one after the other (own choice).
@@ -88,7 +90,7 @@ fn cost(proposal: &Proposal, worth_per_m2: f64) -> f64 {
 /// A changed layout under the name of the one that it takes the place of.
 fn in_place_of(best: Proposal, next: Proposal, worth_per_m2: f64) -> Proposal {
     let more = cost(&next, worth_per_m2) - cost(&best, worth_per_m2);
-    let bound = best.bound.map(|bound| Bound { worked: (bound.worked + more).max(bound.least), ..bound });
+    let bound = best.bound.map(|bound| Bound { worked: bound.worked + more.max(0.0), ..bound });
     Proposal { name: best.name, bound, stays: best.stays, ..next }
 }
 
@@ -103,7 +105,7 @@ fn better(
     let better = |x: (usize, usize, f64), y: (usize, usize, f64)| {
         (x.0, x.1).cmp(&(y.0, y.1)).then(x.2.total_cmp(&y.2)).is_lt()
     };
-    let (fix, crooked, _) = value(best, worth_per_m2);
+    let (fix, crooked, before) = value(best, worth_per_m2);
     // A move must mend something, whatever it costs less.
     let mut least = (fix, crooked, f64::NEG_INFINITY);
     let mut found: Option<Proposal> = None;
@@ -112,7 +114,9 @@ fn better(
         step(tell, STEP)?;
         for proposal in each(asked, best, chunk, &mut memories) {
             let own = value(&proposal, worth_per_m2);
-            if better(own, least) {
+            // To draw straighter may cost next to nothing.
+            let pays = own.0 < fix || own.2 <= before * STRAIGHTER;
+            if pays && better(own, least) {
                 (least, found) = (own, Some(proposal));
             }
         }
