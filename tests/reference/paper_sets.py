@@ -1,15 +1,17 @@
-"""Makes the sheets of every demo field in both units, on every paper and in every state a set may be in, and holds the rules of
-paper_rules.py over them. Run by tests/paper.sh.
-    python paper_sets.py PROGRAM FOLDER-WITH-PLANS LANGUAGE
+"""Makes the sheets of every demo field in both units, on every paper and in every state a set may be in, in English, and in
+Spanish wherever words of another length may not fit; and holds the rules of paper_rules.py over them. Run by tests/paper.sh.
+    python paper_sets.py PROGRAM FOLDER-WITH-PLANS
 """
 import copy
 import json
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
+from multiprocessing import Pool
 from pathlib import Path
 
 import paper_rules
+from paper_words import WORDS
 
 FIELDS = ("larkmoor-bench", "saltern-flat", "fernholt-piece")
 UNITS = ("feet", "metric")
@@ -75,46 +77,58 @@ def odd(plan):
         plan["lines"][line]["name"] = name
 
 
-def sets(program, work, language):
-    """Every set as what is wrong with its making is told: its file, and what its pages must say."""
+def papers(language, units, says):
+    """On which papers a set is looked at. The warning of what was replaced is the longest; what was issued is printed on the papers
+    of its units, and a plan that differs looks like one that was replaced, but for what changed. In Spanish only the first page
+    and the cut sheets are others."""
+    own = PAPERS[:2] if units == "feet" else PAPERS[2:]
+    if says == "DRAFT, not issued":
+        return PAPERS if language == "en" else {"feet": ("letter", "a4"), "metric": ("a4", "a3")}[units]
+    if language == "en":
+        return {"Revision B": own, "Differs from revision A": own[:1]}.get(says, PAPERS)
+    return own[:1]
+
+
+def sets(program, work):
+    """Every set: its file, what its pages must say, and its language."""
     jobs = []
     with ThreadPoolExecutor(2) as pool:
         fields = [(Plan(work / f"{name}.drain"), units) for name in FIELDS for units in UNITS]
-        for found in pool.map(lambda field: states(program, *field), fields):
-            for says, plan in found.items():
-                # The warning of what was replaced is the longest; what was issued is printed on the papers of its units, and a
-                # plan that differs looks like one that was replaced, but for what changed.
-                own = PAPERS[:2] if plan.plan["title"]["units"] == "feet" else PAPERS[2:]
-                papers = {"Revision B": own, "Differs from revision A": own[:1]}.get(says, PAPERS)
-                jobs += [(plan, says, paper, []) for paper in papers]
+        for (_, units), found in zip(fields, pool.map(lambda field: states(program, *field), fields)):
+            jobs += [(plan, says, paper, language, []) for says, plan in found.items() for language in WORDS for paper in papers(language, units, says)]
         for units in UNITS:
             named = Plan(work / f"larkmoor-bench-{units}-draft.drain").beside(f"odd-{units}", odd)
-            jobs += [(named, "DRAFT, not issued", paper, ["--instrument", "80m", "--rod", "60m"]) for paper in PAPERS[::2]]
-        make = lambda job: made(program, job[0], job[0].path.with_name(f"{job[0].path.stem}-{job[2]}.pdf"), "--paper", job[2], "--language", language, *job[3])
-        yield from zip(pool.map(make, jobs), (says for _, says, _, _ in jobs))
+            rods = ["--instrument", "80m", "--rod", "60m"]
+            jobs += [(named, "DRAFT, not issued", paper, language, rods) for paper, language in (("letter", "en"), ("a4", "en"), ("a4", "es"))]
+
+        def make(job):
+            plan, says, paper, language, options = job
+            pdf = plan.path.with_name(f"{plan.path.stem}-{paper}-{language}.pdf")
+            return made(program, plan, pdf, "--paper", paper, "--language", language, *options), says, language
+
+        yield from pool.map(make, jobs)
 
 
-def hold(job):
-    path, says, language = job
+def hold(path, says, language):
     wrong, *counts = paper_rules.held([path], language)
     if not paper_rules.says(path, says, language):
         wrong.append(f"{path}: does not say '{says}'")
-    return wrong, counts
+    return language, wrong, counts
 
 
-def main(program, work, language):
-    from multiprocessing import Pool
-
+def main(program, work):
     with Pool(2) as pool:
-        held = [pool.apply_async(hold, [(path, says, language)]) for path, says in sets(program, work, language)]
+        held = [pool.apply_async(hold, job) for job in sets(program, work)]
         results = [one.get() for one in held]
-    wrong = [words for some, _ in results for words in some]
-    for words in wrong[:60]:
+    for words in [words for _, some, _ in results for words in some][:60]:
         print(words)
-    rows, sums, pages = (sum(counts[i] for _, counts in results) for i in range(3))
-    print(f"paper, {language}: {len(results)} sets, {pages} pages, {rows} rows add up, {sums} sums, {len(wrong)} wrong")
-    return 1 if wrong else 0
+    for language in WORDS:
+        own = [(wrong, counts) for of, wrong, counts in results if of == language]
+        rows, sums, pages = (sum(counts[i] for _, counts in own) for i in range(3))
+        wrong = sum(len(wrong) for wrong, _ in own)
+        print(f"paper, {language}: {len(own)} sets, {pages} pages, {rows} rows add up, {sums} sums, {wrong} wrong")
+    return 1 if any(wrong for _, wrong, _ in results) else 0
 
 
 if __name__ == "__main__":
-    sys.exit(main(Path(sys.argv[1]).resolve(), Path(sys.argv[2]).resolve(), sys.argv[3]))
+    sys.exit(main(Path(sys.argv[1]).resolve(), Path(sys.argv[2]).resolve()))

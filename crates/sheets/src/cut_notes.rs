@@ -7,6 +7,7 @@ use plan::LineId;
 use crate::book::Making;
 use crate::cut_columns::Hand;
 use crate::edition::in_force;
+use crate::labels::Rect;
 use crate::notices::Listed;
 use crate::page::{Align, Page, Stroke};
 
@@ -27,6 +28,8 @@ pub(crate) type Line = (Look, String);
 /// Width of the bar at either end of what is barred, millimetres, and what it takes of the width with the room beside it.
 const BAR_END: f64 = 2.2;
 pub(crate) const BARRED: f64 = 2.0 * (BAR_END + 1.0);
+/// Width of that of what is to be fixed or lies buried, millimetres.
+const SIDE: f64 = 0.9;
 
 /// Writes lines of small type below each other from a place down.
 pub(crate) fn write_lines(page: &mut Page, (x, y): (f64, f64), width_mm: f64, hand: &Hand, lines: &[Line]) {
@@ -35,9 +38,7 @@ pub(crate) fn write_lines(page: &mut Page, (x, y): (f64, f64), width_mm: f64, ha
         let y_mm = y + small_mm * k as f64;
         match look {
             Look::Barred => {
-                for left_mm in [x, x + width_mm - BAR_END] {
-                    page.rect((left_mm, y_mm - 0.75 * small_mm, BAR_END, small_mm), None, Some(0));
-                }
+                ends(page, (x, y_mm - 0.75 * small_mm, width_mm, small_mm), BAR_END);
                 page.text((x + BAR_END + 1.0, y_mm), small_pt, true, Align::Left, line.clone());
             }
             look => page.text((x, y_mm), small_pt, *look == Look::Bold, Align::Left, line.clone()),
@@ -63,18 +64,20 @@ pub(crate) enum Below {
 impl Below {
     /// Told apart by words and edges, not by grey, of which a copy keeps little.
     pub fn write(self, page: &mut Page, (x, y, w): (f64, f64, f64), hand: &Hand, line: String) {
-        let rect = (x + 0.4, y, w - 0.8, hand.line_mm - 0.4);
         match self {
             Self::Here => {}
-            Self::Ahead => page.rect(rect, Some(Stroke::black(0.15)), None),
-            Self::Buried | Self::Fix => page.rect(rect, Some(Stroke::black(0.5)), None),
-            Self::NoDig => {
-                for left_mm in [x, x + w - BAR_END] {
-                    page.rect((left_mm, y, BAR_END, hand.line_mm), None, Some(0));
-                }
-            }
+            Self::Ahead => page.rect((x + 0.4, y, w - 0.8, hand.line_mm - 0.4), Some(Stroke::black(0.15)), None),
+            Self::Buried | Self::Fix => ends(page, (x, y, w, hand.line_mm), SIDE),
+            Self::NoDig => ends(page, (x, y, w, hand.line_mm), BAR_END),
         }
         page.text((x + 6.0, y + 0.7 * hand.line_mm), hand.line_pt, true, Align::Left, line);
+    }
+}
+
+/// Black at both ends of a line: a heavy edge above and below it would run into its letters on a copy.
+fn ends(page: &mut Page, (x, y, w, h): Rect, wide_mm: f64) {
+    for left_mm in [x, x + w - wide_mm] {
+        page.rect((left_mm, y, wide_mm, h), None, Some(0));
     }
 }
 

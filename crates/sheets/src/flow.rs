@@ -240,7 +240,8 @@ impl<'b> Flow<'b> {
         self.end();
         self.y_mm += row_mm(cells, size_pt);
         let line = [(self.matter.0, self.y_mm), (self.matter.0 + whole, self.y_mm)];
-        self.page.line(&line, Stroke::grey(0.15, 150));
+        // Black and wide enough for a bad copy: a bidder writes on it.
+        self.page.line(&line, Stroke::black(0.2));
     }
 
     fn table_head(&mut self, columns: &[Column], heads: &Broken, size_pt: f64) {

@@ -52,13 +52,11 @@ impl Making<'_> {
         (0..4).for_each(|i| labels.keep_off((x + w - NORTH, y + 6.0 + 5.0 * f64::from(i)), 3.5));
     }
 
-    /// The numbers of findings in boxes beside their places, black for what is to be fixed; answers those without room. What
-    /// nobody digs has a sign of its own.
+    /// The numbers of findings in boxes beside their places, black for what is to be fixed; answers those without room.
     fn finding_boxes(&self, map: &Map, labels: &mut Labels) -> Vec<String> {
-        let barred: Vec<String> = self.no_dig_parts().iter().map(|(number, ..)| number.to_string()).collect();
         let (_, scene) = drawn(map, &self.map_of().scene(&[Layer::Findings]));
         let mut left_out = Vec::new();
-        for thing in scene.items.iter().rev().filter(|thing| !barred.contains(&thing.says)) {
+        for thing in scene.items.iter().rev() {
             let Form::Sign(at, _) = thing.form else { continue };
             let fill = box_fill(thing.role);
             // Room for the box is kept with the number.

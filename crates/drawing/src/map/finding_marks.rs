@@ -1,4 +1,5 @@
-//! A numbered mark at the place of every finding above a note, and of the one that is looked at.
+//! A numbered mark at the place of every finding above a note, and of the one that is looked at; what nobody digs has
+//! a sign of its own.
 
 use checks::{Finding, Severity};
 
@@ -13,6 +14,9 @@ pub fn items<'a>(map: &MapOf<'a>) -> Vec<Item<'a>> {
         let item = sign(Role::Finding(finding.severity), finding.at).saying((i + 1).to_string());
         Item { emphasis, ..item }
     };
-    let is_shown = |finding: &Finding| finding.severity != Severity::Note || map.is_looked_at(finding);
-    map.findings.iter().enumerate().filter(|(_, finding)| is_shown(finding)).map(mark).rev().collect()
+    let is_barred = |i: usize| map.no_dig.iter().any(|part| part.number == i + 1);
+    let is_shown = |(i, finding): &(usize, &Finding)| {
+        map.is_looked_at(finding) || (finding.severity != Severity::Note && !is_barred(*i))
+    };
+    map.findings.iter().enumerate().filter(is_shown).map(mark).rev().collect()
 }
