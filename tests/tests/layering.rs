@@ -46,7 +46,10 @@ fn table() -> BTreeMap<String, Row> {
         let uses = cells[3].split(',').map(|word| word.trim().to_string()).filter(|word| word != "–");
         (cells[1].trim_matches('`').to_string(), Row { level: cells[0].parse().unwrap(), uses: uses.collect() })
     };
-    table_of("## Crates").into_iter().map(row).collect()
+    let rows = table_of("## Crates");
+    let table: BTreeMap<String, Row> = rows.iter().cloned().map(row).collect();
+    assert_eq!(table.len(), rows.len(), "a crate stands twice in the table");
+    table
 }
 
 /// What each crate may use, as written.
