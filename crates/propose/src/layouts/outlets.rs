@@ -6,7 +6,7 @@ use plan::{Change, Edit, LandmarkKind, Outlet, OutletId, Owner, Plan, Watercours
 use super::Site;
 use super::wet::holds;
 
-/// A channel is looked at so often, metres.
+/// A channel is looked at so often, metres (own choice).
 const LOOK_M: f64 = 10.0;
 /// How far from the boundary an outlet may lie, metres: others' land is crossed the short way ([judgement]).
 const OFF_M: f64 = 30.0;
@@ -22,6 +22,8 @@ const BANK_M: f64 = 3.0;
 const MOST_STEPS: u32 = 6;
 /// Of two outlets the one that more of the wet land can fall to comes first, where that differs by so much ([judgement]).
 const SHARE: f64 = 0.05;
+/// Then the one that ends higher over the bottom, where that differs by so much, metres ([judgement]).
+const FREEBOARD_M: f64 = 0.05;
 /// A road so near beside an outlet may be its authority's ditch, metres ([judgement]).
 const ROADSIDE_M: f64 = 15.0;
 /// What the end of a main costs, as a length of usual trench, metres: rigid pipe, guard, a bank made good ([judgement]).
@@ -63,7 +65,7 @@ pub fn offered(site: &Site) -> Vec<Offered> {
     let rank = |spot: &Spot| {
         (
             (spot.share / SHARE).round() as i64,
-            (spot.freeboard_m / 0.05).round() as i64,
+            (spot.freeboard_m / FREEBOARD_M).round() as i64,
             (-spot.length_m).round() as i64,
         )
     };
