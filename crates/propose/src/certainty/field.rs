@@ -5,7 +5,7 @@
 //! the American Statistical Association 111 [memory]; the order after Guinness 2018, Technometrics 60 [memory]). What shots tell
 //! is put on by kriging the difference between them and the sample (Journel and Huijbregts 1978, Mining geostatistics [memory]).
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use measure::{Point, distance};
 use terrain::{Shot, ShotIndex};
@@ -49,15 +49,17 @@ impl<'a> Field<'a> {
         let used: BTreeMap<usize, usize> = numbered(weights.iter().flat_map(|weights| &weights.of));
         let renumbered = |weights: &Weights| weights.of.iter().map(|(shot, weight)| (used[shot], *weight)).collect();
         let all = checks.all();
-        let likely = |weights: &Weights| (checks.off_m(weights), weights.left_m2 + covariance.nugget_m2);
-        let likely = weights.iter().map(likely).collect();
+        let likely = |weights: &Weights| {
+            let off_m = weights.of.iter().map(|(shot, weight)| weight * all[*shot].off_m).sum();
+            (off_m, weights.left_m2 + covariance.nugget_m2)
+        };
         let checks: Vec<Check> = used.keys().map(|shot| all[*shot]).collect();
         let drawn: Vec<Point> = places.iter().copied().chain(checks.iter().map(|check| check.at)).collect();
         Self {
             covariance,
             places: places.len(),
             order: order(covariance, &drawn),
-            likely,
+            likely: weights.iter().map(likely).collect(),
             weights: weights.iter().map(renumbered).collect(),
             checks,
         }
@@ -92,7 +94,7 @@ impl<'a> Field<'a> {
 
 /// The shots that weigh anywhere, numbered anew.
 fn numbered<'a>(weights: impl Iterator<Item = &'a (usize, f64)>) -> BTreeMap<usize, usize> {
-    let used: BTreeSet<usize> = weights.map(|(shot, _)| *shot).collect();
+    let used: std::collections::BTreeSet<usize> = weights.map(|(shot, _)| *shot).collect();
     used.into_iter().enumerate().map(|(new, old)| (old, new)).collect()
 }
 

@@ -98,12 +98,8 @@ impl Checks {
     /// what differs from place to place is not counted.
     pub fn likely(&self, field: &Covariance, at: Point) -> (f64, f64) {
         let weights = self.weights(field, at);
-        (self.off_m(&weights), weights.left_m2)
-    }
-
-    /// The same error by what shots weigh, metres.
-    pub(crate) fn off_m(&self, weights: &Weights) -> f64 {
-        weights.of.iter().map(|(shot, weight)| weight * self.checks[*shot].off_m).sum()
+        let off_m = weights.of.iter().map(|(shot, weight)| weight * self.checks[*shot].off_m).sum();
+        (off_m, weights.left_m2)
     }
 }
 
