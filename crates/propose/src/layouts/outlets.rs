@@ -104,7 +104,7 @@ fn creeks<'a>(site: &'a Site) -> impl Iterator<Item = Channel> + 'a {
         .swales
         .iter()
         .filter(|swale| swale.area_m2.iter().copied().fold(0.0, f64::max) >= limits.swale_area_m2);
-    let is_beside = |at: &Point| !holds(site.field, *at) || site.from_edge_m(*at) <= limits.channel_near_m;
+    let is_beside = |at: &Point| !holds(site.field, *at) || site.off_edge_m(*at) <= limits.channel_near_m;
     let parts = large.flat_map(move |swale| {
         let parts = swale.points.chunk_by(move |x, y| is_beside(x) == is_beside(y));
         parts.filter(move |part| part.len() > 1 && is_beside(&part[0]))
@@ -116,7 +116,7 @@ fn creeks<'a>(site: &'a Site) -> impl Iterator<Item = Channel> + 'a {
 fn spots<'a>(site: &Site, channel: &'a Channel) -> Vec<Spot<'a>> {
     let count = (path_length(&channel.points) / LOOK_M).floor() as usize;
     let places = (0..=count).filter_map(|look| point_at(&channel.points, look as f64 * LOOK_M));
-    let near = places.filter(|at| site.from_edge_m(*at) <= OFF_M || holds(site.field, *at));
+    let near = places.filter(|at| site.off_edge_m(*at) <= OFF_M || holds(site.field, *at));
     near.filter_map(|at| spot(site, channel, on_ground(site, at)?)).collect()
 }
 
@@ -163,7 +163,7 @@ fn bottom_m(site: &Site, at: Point) -> Option<f64> {
 
 /// The outlet at a spot: its channel is nobody's but the owner's where it runs well inside the field.
 fn outlet(site: &Site, name: String, spot: &Spot) -> Outlet {
-    let is_own = holds(site.field, spot.at) && site.from_edge_m(spot.at) > site.plan.criteria.channel_near_m;
+    let is_own = holds(site.field, spot.at) && site.off_edge_m(spot.at) > site.plan.criteria.channel_near_m;
     Outlet {
         owner: if is_own { Owner::Own } else { Owner::Unknown },
         outlet_pipe_m: site.plan.starts().outlet_pipe_m,

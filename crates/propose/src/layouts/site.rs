@@ -115,7 +115,7 @@ impl<'a> Site<'a> {
     }
 
     /// How far off a place is from the boundary, metres.
-    pub fn from_edge_m(&self, at: Point) -> f64 {
+    pub fn off_edge_m(&self, at: Point) -> f64 {
         self.sides.nearest(at).map_or(f64::INFINITY, |side| side.square_to(at).sqrt())
     }
 
