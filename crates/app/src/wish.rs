@@ -86,8 +86,6 @@ pub enum Wish {
     TakeLayout(String),
     /// Work out how the land dries.
     Dry(Ask),
-    /// Work out how sure the plan is.
-    HowSure,
     /// Show a place in the middle of the map.
     Center(Point),
     /// Ask what a wet spot tells, or no more.

@@ -6,6 +6,7 @@ use std::path::Path;
 use std::time::Duration;
 
 use app::apply;
+use app::command::Command;
 use app::desk::{Desk, Habits};
 use app::jobs::Kind;
 use app::panels::dialog::Dialog;
@@ -120,7 +121,7 @@ fn in_meters_it_stands_as_it_was() {
     let mut harness = first();
     click(&mut harness, "How sure is it?");
     let before = wanted(&harness);
-    ask(&mut harness, Wish::Run(app::command::Command::Units));
+    ask(&mut harness, Wish::Run(Command::Units));
     assert_eq!(wanted(&harness), before);
     assert!(says(&harness, "cover thinner than 0.61 m") && !says(&harness, "cover thinner than 2.00 ft"));
 }
@@ -218,7 +219,7 @@ fn shots_that_are_entered_move_the_chances() {
     ask(&mut harness, Wish::FreePath(Purpose::AddLevels, folder.path().join("more.csv")));
     harness.run_steps(20);
     assert!(wanted(&harness).is_empty());
-    ask(&mut harness, Wish::HowSure);
+    ask(&mut harness, Wish::Run(Command::HowSure));
     assert!(says(&harness, "Since it was asked before") && says(&harness, " before, "));
     let after = told(&harness);
     let shots = [&before, &after].map(|sure| sure.errors.checks.all().len());

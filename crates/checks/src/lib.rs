@@ -21,5 +21,5 @@ pub use finding::{Finding, Place, Rule, Severity};
 pub use key::by_key;
 pub use list::{punch_list, punch_list_of};
 pub use rules::RULES;
-pub use site::Site;
+pub use site::{JOINT_TOLERANCE_M, Site};
 pub use trial::{Trial, Tried, comes};

@@ -18,7 +18,7 @@ pub(crate) const LEVEL_TOLERANCE_M: f64 = 1e-3 * FOOT_M;
 /// Ends this near each other are one place, metres: 0.01 ft, the trade's tolerance at joints.
 pub(crate) const TOUCH_M: f64 = 0.01 * FOOT_M;
 /// Differences of level at a joint below this are none, metres: a hundredth of a foot (same).
-pub(crate) const JOINT_TOLERANCE_M: f64 = 0.01 * FOOT_M;
+pub const JOINT_TOLERANCE_M: f64 = 0.01 * FOOT_M;
 /// Differences of grade below this are none, as a ratio: 0.005 percentage points (same).
 pub(crate) const GRADE_TOLERANCE: f64 = design::SAME_GRADE;
 /// Differences of angle below this are none, degrees (same).

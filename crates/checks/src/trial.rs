@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
 
-use measure::Said;
+use measure::{Said, uncapped};
 use plan::{Edit, Plan, Signature};
 
 use crate::offer::{Least, Offer, Ways};
@@ -65,12 +65,6 @@ fn either(labels: &[&str]) -> String {
         text.push_str(&uncapped(label));
     }
     text
-}
-
-/// A label within a sentence.
-fn uncapped(label: &str) -> String {
-    let mut letters = label.chars();
-    letters.next().map_or(String::new(), |first| first.to_lowercase().chain(letters).collect())
 }
 
 /// What came of one change.

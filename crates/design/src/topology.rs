@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use geo::line_intersection::{LineIntersection, line_intersection};
-use measure::{Paths, Point, Segment, distance, nearest_on, segments};
+use measure::{Paths, Point, Segment, apart_deg, bearing, distance, nearest_on, segments};
 use plan::{Joins, Line, LineId, Plan};
 
 use crate::Design;
@@ -129,9 +129,7 @@ fn flow_angle_deg(branch: &[Point], main: &[Point], station_m: f64) -> f64 {
         left -= distance(main[segment], main[segment + 1]);
         segment += 1;
     }
-    let turn = measure::bearing(branch[1], branch[0]) - measure::bearing(main[segment + 1], main[segment]);
-    let turn = turn.rem_euclid(360.0);
-    turn.min(360.0 - turn)
+    apart_deg(bearing(branch[1], branch[0]), bearing(main[segment + 1], main[segment]))
 }
 
 /// Two lines that cross without being joined there.

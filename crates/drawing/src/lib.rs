@@ -21,6 +21,7 @@ pub use board::Board;
 pub use grades::{pipe_at_grades, pipe_with_dip};
 pub use labels::{Disc, Frame, Labels, Place, within};
 pub use legend::{Key, legend};
+pub use map::wanted::wanted_name;
 pub use map::{Chosen, FlowPath, Layer, MapOf, level_words};
 pub use marking::Marking;
 pub use profile::{NoDig, Parts, Profile, profile};

@@ -7,7 +7,7 @@ use design::LineDesign;
 use measure::Point;
 use plan::{Evidence, Landmark, Line, LineId, LineKind, Outline, Passed};
 
-use crate::map::{Chosen, Layer, MapOf, proposed};
+use crate::map::{Chosen, Layer, MapOf, proposed, wanted};
 use crate::role::{MarkSort, Pipe, Role};
 
 /// Where words belong.
@@ -145,7 +145,7 @@ impl<'a> MapOf<'a> {
 
     /// Shots that are asked for: S1, S2.
     fn wanted_labels(&self) -> Vec<Label<'a>> {
-        let label = |(i, at): (usize, &Point)| Label::new(Role::WantedShot, Anchor::At(*at), format!("S{}", i + 1));
+        let label = |(i, at): (usize, &Point)| Label::new(Role::WantedShot, Anchor::At(*at), wanted::wanted_name(i));
         self.wanted.0.iter().enumerate().map(label).collect()
     }
 

@@ -3,6 +3,7 @@
 use std::num::NonZeroUsize;
 use std::ops::ControlFlow;
 
+use drawing::wanted_name;
 use measure::Units;
 use plan::{LineId, Plan};
 use propose::certainty::{Certainty, Chance, Errors, Limit, Move, Place, Sampling, Stated, Whence, moves};
@@ -16,6 +17,9 @@ use crate::worked::Worked;
 /// What is told beside all of it.
 pub const ESTIMATE: &str = "Chances and costs are estimates, no surer than the errors they are worked out from. Only the ground, \
                             channel bottoms, low water and old tile vary; soil and prices do not.";
+
+/// What is told where no shot is asked for.
+pub const NO_SHOT: &str = "No further shot on the ground would settle anything that the ground leaves open.";
 
 /// Samples at most: their figures are good to a thousandth then ([computed]).
 pub const MOST_SAMPLES: usize = 100_000;
@@ -203,14 +207,9 @@ pub fn cost_words(plan: &Plan, certainty: &Certainty) -> Option<String> {
 }
 
 fn place_words(plan: &Plan, certainty: &Certainty, i: usize, place: &Place) -> String {
-    let (shot, on) = (shot_name(i), place_name(plan, place));
+    let (shot, on) = (wanted_name(i), place_name(plan, place));
     let (level, settles) = (level_words(plan, place), settles_words(plan, certainty, place));
     format!("One more shot, {shot}: {on}, ground expected at {level}. It settles {settles}")
-}
-
-/// What the so-many-th shot that is asked for is called: "S1" for the first.
-pub fn shot_name(i: usize) -> String {
-    format!("S{}", i + 1)
 }
 
 /// The line and the station of a place: "L3 at 2+40".
@@ -255,17 +254,6 @@ pub fn moved_lines((was, before): (&Plan, &Certainty), (plan, after): (&Plan, &C
 pub fn json(plan: &Plan, sure: &Sure, before: Option<&Sure>) -> Value {
     let certainty = &sure.certainty;
     let ground = &sure.errors.ground;
-    let moved = |before: &Sure| {
-        let row = |change: &Move| {
-            json!({
-                "line": name(plan, change.line), "limit": change.limit.name(), "before": change.before, "after": change.after,
-            })
-        };
-        json!({
-            "left_open": before.certainty.unsettled(),
-            "chances": moves(&before.certainty, certainty).iter().map(row).collect::<Vec<_>>(),
-        })
-    };
     json!({
         "name": plan.title.name,
         "estimate": true,
@@ -287,18 +275,34 @@ pub fn json(plan: &Plan, sure: &Sure, before: Option<&Sure>) -> Value {
             "middle": certainty.cost.at(0.5),
             "high": certainty.cost.at(0.95),
         },
-        "shots": certainty.places.iter().map(|place| json!({
-            "x_m": place.at.x,
-            "y_m": place.at.y,
-            "line": name(plan, place.line),
-            "station_m": place.station_m,
-            "level_m": place.level_m,
-            "error_m": place.error_m,
-            "settles": place.falls,
-        })).collect::<Vec<_>>(),
-        "before": before.map(moved),
+        "shots": certainty.places.iter().map(|place| place_json(plan, place)).collect::<Vec<_>>(),
+        "before": before.map(|before| before_json(plan, &before.certainty, certainty)),
         "told": ESTIMATE,
         "caution": plan::CAUTION,
+    })
+}
+
+fn place_json(plan: &Plan, place: &Place) -> Value {
+    json!({
+        "x_m": place.at.x,
+        "y_m": place.at.y,
+        "line": name(plan, place.line),
+        "station_m": place.station_m,
+        "level_m": place.level_m,
+        "error_m": place.error_m,
+        "settles": place.falls,
+    })
+}
+
+fn before_json(plan: &Plan, before: &Certainty, after: &Certainty) -> Value {
+    let row = |change: &Move| {
+        json!({
+            "line": name(plan, change.line), "limit": change.limit.name(), "before": change.before, "after": change.after,
+        })
+    };
+    json!({
+        "left_open": before.unsettled(),
+        "chances": moves(before, after).iter().map(row).collect::<Vec<_>>(),
     })
 }
 
@@ -320,7 +324,7 @@ fn chance_json(plan: &Plan, chance: &Chance) -> Value {
 pub fn crew_pdf(worked: &Worked, sure: &Sure, paper: Paper) -> Result<Vec<u8>, PdfError> {
     let plan = &worked.plan;
     let shot = |(i, place): (usize, &Place)| WantedShot {
-        name: shot_name(i),
+        name: wanted_name(i),
         at: place.at,
         on: place_name(plan, place),
         expected: level_words(plan, place),
@@ -328,7 +332,7 @@ pub fn crew_pdf(worked: &Worked, sure: &Sure, paper: Paper) -> Result<Vec<u8>, P
     };
     let shots: Vec<WantedShot> = sure.certainty.places.iter().enumerate().map(shot).collect();
     let what = match shots.is_empty() {
-        true => "No further shot on the ground would settle anything that the ground leaves open.",
+        true => NO_SHOT,
         false => {
             "One more shot at each of these places would settle most of what the ground leaves open, the first most of all. Shoot \
              the ground itself, from the benchmark of the job, and enter the levels as a batch of the survey."

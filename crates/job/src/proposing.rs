@@ -18,22 +18,8 @@ use crate::{Progress, Worked};
 pub const ESTIMATE: &str =
     "Proposals by computation, to begin from: walk the field before you dig. Costs and wet land are estimates.";
 
-/// Looks for first layouts of a plan, on its land as its ditches lead the water; `found` hears each as soon as it is there,
-/// and again under the same name when it is bettered.
-pub fn propose(
-    plan: &Plan,
-    land: &Land,
-    progress: &Progress,
-    mut found: impl FnMut(&Proposal),
-) -> Result<Vec<Proposal>, NoLayout> {
-    search(plan, land, progress, |told| {
-        if let Told::Layout(proposal) = told {
-            found(proposal);
-        }
-    })
-}
-
-/// The same; `hear` also hears of layouts that are left out.
+/// Looks for first layouts of a plan, on its land as its ditches lead the water; `hear` hears each as soon as it is there, again
+/// under the same name when it is bettered, and when it is left out.
 pub fn search(
     plan: &Plan,
     land: &Land,

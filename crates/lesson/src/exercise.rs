@@ -1,7 +1,7 @@
 //! Exercises with their answers: worked out by the program's own formulas, told so that a pupil can work them out by hand.
 
 use hydraulics::{arch_m, discharge_ms, equivalent_depth_m, spacing_m};
-use measure::{DAY_S, GALLON_M3, INCH_M, SQUARE_M_PER_ACRE, Units, fixed, thousands};
+use measure::{DAY_S, GALLON_M3, INCH_M, SQUARE_M_PER_ACRE, Units, capital, fixed, thousands};
 
 use crate::figure::{conductivity, days, grade, land, length, rate, small};
 use crate::given::Given;
@@ -148,7 +148,7 @@ fn grid(given: Given) -> Option<Exercise> {
     Some(exercise(
         format!(
             "{}. At {} the water table is to stand {} deep midway. How far apart may the pipes lie, and how deep does the water stand with a pipe in every third middle, {}?",
-            sentence(&soil_words(given)),
+            capital(&soil_words(given)),
             units.coefficient(rate_ms),
             length(given.wanted_m, units),
             length(rows_m, units)
@@ -297,12 +297,6 @@ fn precise(depth_m: f64, units: Units) -> String {
 /// A depth in whole small units: `20 in`, `497 mm`.
 fn small_whole(depth_m: f64, units: Units) -> String {
     if units.is_metric() { small(depth_m, units) } else { format!("{} in", fixed(depth_m / INCH_M, 0)) }
-}
-
-/// Words with a capital at their head.
-fn sentence(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 #[cfg(test)]

@@ -20,6 +20,7 @@ mod station;
 mod typed;
 mod unit;
 mod water;
+mod words;
 
 pub use bearing::{parse_bearing, quadrant};
 pub use bucket::parse_bucket;
@@ -27,7 +28,7 @@ pub use extent::extent;
 pub use parse::{MeasureError, parse_length, parse_pipe_size};
 pub use path::{crossing, crossings, nearest_on, part_of, path_length, point_at};
 pub use paths::Paths;
-pub use place::{Point, along, bearing, distance};
+pub use place::{Point, along, apart_deg, bearing, distance, toward};
 pub use plain::{is_hidden, plain, plain_lines};
 pub use ring::{closed, ray_meets, ring_holds, ring_m2};
 pub use said::Said;
@@ -44,3 +45,4 @@ pub use water::{
     CFS_M3S, DAY_S, GALLON_M3, INCH_PER_DAY_MS, parse_area, parse_coefficient, parse_conductivity, parse_flow,
     parse_grade, parse_rain,
 };
+pub use words::{capital, listed, uncapped};

@@ -42,9 +42,33 @@ pub fn bearing(a: Point, b: Point) -> f64 {
     (b.x - a.x).atan2(b.y - a.y).to_degrees().rem_euclid(360.0)
 }
 
+/// The place so far from another in a direction: degrees clockwise from grid north, metres.
+pub fn toward(from: Point, bearing_deg: f64, length_m: f64) -> Point {
+    let (east, north) = bearing_deg.to_radians().sin_cos();
+    Point::new(from.x + east * length_m, from.y + north * length_m)
+}
+
+/// The way from one bearing to another, degrees, without a sign: 0 to 180.
+pub fn apart_deg(one: f64, other: f64) -> f64 {
+    let turn = (one - other).rem_euclid(360.0);
+    turn.min(360.0 - turn)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_place_toward_another_lies_in_its_direction() {
+        let (from, to) = (Point::new(3.0, -2.0), Point::new(-5.0, 7.0));
+        assert!(distance(toward(from, bearing(from, to), distance(from, to)), to) < 1e-12);
+    }
+
+    #[test]
+    fn bearings_are_apart_the_short_way() {
+        assert_eq!([apart_deg(350.0, 10.0), apart_deg(10.0, 350.0)], [20.0, 20.0]);
+        assert_eq!([apart_deg(270.0, 90.0), apart_deg(-90.0, 270.0)], [180.0, 0.0]);
+    }
 
     #[test]
     fn bearings_turn_clockwise_from_north() {

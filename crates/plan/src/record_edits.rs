@@ -63,11 +63,7 @@ impl Additions {
         ];
         let told = parts.into_iter().filter(|(count, _)| *count > 0);
         let told: Vec<String> = told.map(|(count, what)| measure::how_many(count, what)).collect();
-        match &told[..] {
-            [] => "nothing".into(),
-            [only] => only.clone(),
-            [most @ .., last] => format!("{} and {last}", most.join(", ")),
-        }
+        if told.is_empty() { "nothing".into() } else { measure::listed(&told) }
     }
 }
 

@@ -5,7 +5,8 @@
 //! [`certainty`] draws what the ground may be and tells what is broken when a plan is dug as staked.
 
 pub mod certainty;
-pub mod layouts;
+mod layouts;
 pub mod network;
+mod threads;
 
 pub use layouts::{Kind, LeftOut, NoLayout, Proposal, Told, WetLand, propose, usual_grid};

@@ -1,14 +1,14 @@
 //! What each choice does to the plan, as one edit with what was decided.
 
 use design::Design;
-use measure::{FOOT_M, nearest_on, part_of, path_length};
+use measure::{FOOT_M, nearest_on, part_of, path_length, toward};
 use plan::{
     Change, Clues, Confidence, Decided, Decision, Edit, Evidence, Joins, Line, LineId, LineKind, Material, OldTile,
     Pin, Plan, PlanError, Running, Served, Signature, SizeBy,
 };
 
 use crate::Trench;
-use crate::found::{toward, way_down};
+use crate::found::way_down;
 
 /// How much of an old line is drawn that was seen in one cut, metres: 50 ft to each side (judgement; looking into its ends
 /// tells no more).

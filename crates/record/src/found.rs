@@ -3,7 +3,7 @@
 use design::Design;
 use hydraulics::CapacityRange;
 use land::{Land, Soils};
-use measure::{FOOT_M, INCH_M, Point, bearing, distance, nearest_on, point_at};
+use measure::{FOOT_M, INCH_M, Point, apart_deg, bearing, distance, nearest_on, point_at, toward};
 use plan::{Decision, Find, Joins, Line, LineId, LineKind, OutletId, Plan, Running, Spot};
 
 use crate::spot::nearest_line;
@@ -119,18 +119,6 @@ impl Room {
     pub fn share(&self) -> f64 {
         if self.required_m3s <= 0.0 { 0.0 } else { self.required_m3s / self.capacity_m3s }
     }
-}
-
-/// The way from one bearing to another, degrees, without a sign.
-pub(crate) fn apart_deg(one: f64, other: f64) -> f64 {
-    let turn = (one - other).rem_euclid(360.0);
-    turn.min(360.0 - turn)
-}
-
-/// The place so far from another in a direction.
-pub(crate) fn toward(from: Point, bearing_deg: f64, length_m: f64) -> Point {
-    let (east, north) = bearing_deg.to_radians().sin_cos();
-    Point::new(from.x + east * length_m, from.y + north * length_m)
 }
 
 /// The new line in whose trench a find lies; `None` where there is none within reach.

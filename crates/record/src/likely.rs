@@ -2,10 +2,11 @@
 //! run straight there, with how far aside it may lie, and where a probe tells most.
 
 use land::Land;
-use measure::{FOOT_M, Point, SQUARE_M_PER_ACRE, bearing, crossings, distance, nearest_on, path_length, point_at};
+use measure::{
+    FOOT_M, Point, SQUARE_M_PER_ACRE, apart_deg, bearing, crossings, distance, nearest_on, path_length, point_at,
+    toward,
+};
 use plan::{Clues, Confidence, Edit, Evidence, Line, LineId, LineKind, OldTile, Plan};
-
-use crate::found::{apart_deg, toward};
 
 /// Land above which an old line is worth while in low ground: a quarter of an acre (judgement).
 pub const LEAST_LAND_M2: f64 = 0.25 * SQUARE_M_PER_ACRE;

@@ -1,5 +1,6 @@
 //! The first page: what to know before digging. What holds for the whole job and stands on no cut sheet stands here.
 
+use measure::capital;
 use plan::Measure;
 use takeoff::CutSheet;
 
@@ -56,7 +57,8 @@ impl Making<'_> {
             if edition.changed.is_empty() {
                 flow.paragraph(&self.word("cover-unchanged"), 10.0, false);
             }
-            edition.changed.iter().for_each(|change| flow.paragraph(&sentence(&self.say(change)), 10.0, false));
+            let sentence = |change: &String| format!("{}.", capital(&self.say(change)));
+            edition.changed.iter().for_each(|change| flow.paragraph(&sentence(change), 10.0, false));
         }
     }
 
@@ -163,11 +165,4 @@ impl Making<'_> {
         flow.paragraph(&self.word("cover-nobody"), 10.0, true);
         flow.table(&columns, &rows.chain([total]).collect::<Vec<_>>(), 9.5);
     }
-}
-
-/// A change as a sentence of its own.
-fn sentence(change: &str) -> String {
-    let mut signs = change.chars();
-    let first = signs.next().map(|first| first.to_uppercase().collect::<String>()).unwrap_or_default();
-    format!("{first}{}.", signs.as_str())
 }

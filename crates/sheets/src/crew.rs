@@ -44,7 +44,6 @@ pub struct CrewWork<'a> {
 const SKETCH: f64 = 105.0;
 /// Radius of a place on it, millimetres.
 const PLACE: f64 = 1.3;
-
 /// Room for a name beside its place, millimetres.
 const NAME: f64 = 9.0;
 

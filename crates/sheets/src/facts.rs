@@ -2,7 +2,7 @@
 
 use checks::Finding;
 use design::Design;
-use measure::{Point, Units};
+use measure::{Point, Units, capital};
 use plan::{Benchmark, Fact, FactKind, Landmark, LineId, Outlet, Passed, Plan, Reference, Told, Utility};
 use takeoff::{CutSheet, SetUp, Stake};
 use terrain::Stretch;
@@ -163,7 +163,7 @@ impl Tell<'_> {
             Passed::Named(_) | Passed::Untold => None,
         };
         let place = self.place(format!("Place of {called}"), mark.outline.points());
-        says.map(|says| figures(sentence(&called), says)).into_iter().chain([place]).collect()
+        says.map(|says| figures(capital(&called), says)).into_iter().chain([place]).collect()
     }
 
     /// Where every line lies, old tile too, and what old tile is.
@@ -267,11 +267,6 @@ pub(crate) fn ticket(utility: &Utility) -> String {
         (ticket, None) => format!("ticket {ticket}"),
         (ticket, Some(until)) => format!("ticket {ticket} until {until}"),
     }
-}
-
-fn sentence(text: &str) -> String {
-    let mut signs = text.chars();
-    signs.next().map(|first| first.to_uppercase().chain(signs).collect()).unwrap_or_default()
 }
 
 /// How a fact of a plane of the laser begins.

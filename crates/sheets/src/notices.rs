@@ -9,7 +9,7 @@ use measure::{LengthUnit, Units};
 use plan::{Joins, LineId, Plan};
 use takeoff::{CutSheet, Notice, SetUp, Weight};
 
-use crate::tongue::{Tongue, uncapped};
+use crate::tongue::Tongue;
 
 /// A finding as sheets and tables list it.
 #[derive(Debug, Clone)]
@@ -124,7 +124,7 @@ fn ways_out(finding: &Finding, tongue: Tongue) -> String {
     let mut text = first.clone();
     for (i, label) in others.iter().enumerate() {
         let last = i + 1 == others.len();
-        text.push_str(&tongue.text(if last { "or" } else { "or-else" }, &[("next", &uncapped(label))]));
+        text.push_str(&tongue.text(if last { "or" } else { "or-else" }, &[("next", &measure::uncapped(label))]));
     }
     [format!("{text}."), tongue.say(&finding.advice)].join(" ").trim_end().to_string()
 }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use design::{Design, Joint, LineDesign};
-use measure::{INCH_M, bearing};
+use measure::{INCH_M, apart_deg, bearing};
 use plan::{Goods, Joins, Line, LineId, Plan, StructureKind};
 
 use crate::pieces::{Piece, SAME_SIZE_M, pieces};
@@ -116,12 +116,12 @@ fn elbows(plan: &Plan, design: &Design, id: LineId, line: &Line) -> usize {
     let mut count = 0;
     for three in line.points.windows(3) {
         station_m += measure::distance(three[0], three[1]);
-        let turn = (bearing(three[1], three[2]) - bearing(three[0], three[1])).rem_euclid(360.0);
+        let turn_deg = apart_deg(bearing(three[1], three[2]), bearing(three[0], three[1]));
         let near = |other_m: f64| (other_m - station_m).abs() < 1.0;
         let boxed =
             line.structures.iter().any(|s| matches!(s.kind, StructureKind::JunctionBox(_)) && near(s.station_m));
         let branched = design.joints.iter().any(|joint| joint.main == id && near(joint.station_m));
-        count += usize::from(turn.min(360.0 - turn) > plan.criteria.sharpest_bend_deg && !boxed && !branched);
+        count += usize::from(turn_deg > plan.criteria.sharpest_bend_deg && !boxed && !branched);
     }
     count
 }

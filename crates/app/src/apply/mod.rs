@@ -92,7 +92,6 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
         Wish::LayGrid => lay_grid(desk),
         Wish::TakeLayout(name) => proposing::take(desk, &name),
         Wish::Dry(ask) => drying::begin(desk, ask, ctx),
-        Wish::HowSure => certainty::begin(desk, ctx),
         Wish::Center(at) => certainty::center(desk, at),
         Wish::WetSpot(at) => look_into(desk, at),
         Wish::Cancel(id) => cancel(desk, id, ctx),

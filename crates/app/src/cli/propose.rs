@@ -4,11 +4,10 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::Args;
-use job::proposing;
+use job::{Progress, proposing};
 use propose::{LeftOut, Proposal, Told};
 
 use super::{CliError, OpenPlan, Over, say, say_json};
-use job::Progress;
 
 const EXAMPLE: &str = "Lines that are drawn give way in the layouts; the plan itself stays as it is. Old tile, outlets and marks stay.\n\n\
 Examples:\n  drainwright propose block.drain\n  drainwright propose block.drain --json > layouts.json\n  \

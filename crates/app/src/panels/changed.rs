@@ -199,7 +199,7 @@ pub fn recover(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>, ask: Box<Reco
     title(ui, "Unsaved work of last time");
     let path = sight.session.path().map(Path::to_path_buf);
     ui.label("The program ended before the last changes were saved. They were kept:");
-    ui.label(upper(&spare.words()));
+    ui.label(measure::capital(&spare.words()));
     if let Some(path) = &path {
         let holds = job::salvage::holding(sight.session.plan());
         ui.label(format!("Plan file of {}: {holds}", clock::written_words(path)));
@@ -226,12 +226,6 @@ pub fn recover(ui: &mut Ui, sight: &Sight, wishes: &mut Vec<Wish>, ask: Box<Reco
         wishes.push(Wish::File(FileWish::ThrowAway(spare.path.clone())));
     }
     (!back && !later && !drop).then_some(Dialog::Recover(ask))
-}
-
-/// A sentence begins with a capital.
-fn upper(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// The plan is open in another window; this one is to look.
@@ -268,7 +262,7 @@ pub fn damaged(ui: &mut Ui, wishes: &mut Vec<Wish>, damaged: Damaged) -> Option<
                 Kind::Backup => "Open the backup",
                 Kind::Autosave => "Open the autosave",
             };
-            let pressed = choice(ui, label, spare.holds.is_ok(), &upper(&spare.words()));
+            let pressed = choice(ui, label, spare.holds.is_ok(), &measure::capital(&spare.words()));
             taken.or(pressed.then(|| spare.path.clone()))
         })
     });

@@ -216,7 +216,7 @@ fn handles(ui: &Ui, sight: &Sight, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<R
     }
     let wanted = sight.view.sure.wanted(sight.session.history().revision()).0;
     for (i, at) in wanted.iter().enumerate().filter(|_| sight.view.shows(Switch::Wanted)) {
-        let name = format!("Shot asked for {}", job::certainty::shot_name(i));
+        let name = format!("Shot asked for {}", drawing::wanted_name(i));
         let reached = spot(*at, 20.0, ui.scope_id().with(("wanted", i)), name, Sense::click());
         if reached.is_some_and(|response| response.clicked()) {
             wishes.push(Wish::Center(*at));

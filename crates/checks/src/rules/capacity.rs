@@ -43,11 +43,7 @@ pub(crate) fn falling_capacity(site: &Site, worked: &LineDesign, index: usize) -
 /// Stretches in words, all of them: "from 0+00 to 0+70 and from 2+00 to 2+50".
 pub(crate) fn stretches(site: &Site, parts: &[Stretch]) -> String {
     let words: Vec<String> = parts.iter().map(|part| site.stretch(part.from_m, part.to_m)).collect();
-    match words.split_last() {
-        Some((last, [])) => last.clone(),
-        Some((last, others)) => format!("{} and {last}", others.join(", ")),
-        None => String::new(),
-    }
+    measure::listed(&words)
 }
 
 /// The stretch that is fullest and, where there are several, the place of each.

@@ -28,8 +28,10 @@ pub(crate) fn met(site: &Site, find: &Find) -> Option<OnLine> {
 
 fn finding(site: &Site, find: &Find) -> Option<Finding> {
     let lacks = record::lacks(site.plan, find);
-    let (last, others) = lacks.split_last()?;
-    let lacks = if others.is_empty() { last.to_string() } else { format!("{} and {last}", others.join(", ")) };
+    if lacks.is_empty() {
+        return None;
+    }
+    let lacks = measure::listed(&lacks);
     let at = record::place_of(site.plan, &find.spot)?;
     let on = met(site, find);
     let place = on.map(|on| format!(" at {} of {}", site.station(on.station_m), site.name(on.line)));

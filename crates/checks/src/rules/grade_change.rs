@@ -21,18 +21,10 @@ pub(crate) fn stand_at<'s>(site: &'s Site, id: LineId, at_m: &[f64], kind: Struc
     let length_m = site.plan.lines.get(&id)?.length_m();
     let said: Vec<_> = at_m.iter().map(|at_m| site.units().said_station(at_m.min(length_m))).collect();
     let places: Vec<&str> = said.iter().map(|said| said.text.as_str()).collect();
-    let label = format!("Put a {} on {} at {}", kind.word(), site.name(id), and(&places));
+    let label = format!("Put a {} on {} at {}", kind.word(), site.name(id), measure::listed(&places));
     Offer::line(site, id, label, |line| {
         for said in &said {
             *line = line.with_structure(Structure { station_m: said.value.min(length_m), kind });
         }
     })
-}
-
-/// "1+00, 2+00 and 3+00".
-pub(crate) fn and(words: &[&str]) -> String {
-    match words.split_last() {
-        Some((last, others)) if !others.is_empty() => format!("{} and {last}", others.join(", ")),
-        _ => words.concat(),
-    }
 }

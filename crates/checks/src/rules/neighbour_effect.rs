@@ -3,7 +3,6 @@
 use measure::{FOOT_M, Paths, Segment, along, closed, segments};
 use plan::{Change, Edit, LandmarkKind, LineId};
 
-use super::grade_change::and;
 use super::marks::{Near, near_edges};
 use super::pipe::{Solid, laid};
 use super::soil::served_m;
@@ -105,8 +104,7 @@ fn sealed<'s>(site: &'s Site, of_lines: &[(LineId, Vec<Stretch>)]) -> Option<Off
         words.push(said);
         changes.push(Change::Line(*id, Some(laid)));
     }
-    let words: Vec<&str> = words.iter().map(String::as_str).collect();
-    Some(Offer::One(Edit { label: format!("Lay solid pipe {}", and(&words)), changes }))
+    Some(Offer::One(Edit { label: format!("Lay solid pipe {}", measure::listed(&words)), changes }))
 }
 
 #[cfg(test)]

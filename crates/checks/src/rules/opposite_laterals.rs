@@ -4,7 +4,6 @@ use design::Joint;
 use measure::{FOOT_M, Point, distance, path_length, point_at};
 use plan::{Line, LineId};
 
-use super::grade_change::and;
 use super::shape::redrawn;
 use crate::offer::Offer;
 use crate::site::LEVEL_TOLERANCE_M;
@@ -63,7 +62,7 @@ fn staggered<'s>(site: &'s Site, main: LineId, branches: &[LineId]) -> Vec<Offer
         }
         let names: Vec<&str> = branches.iter().map(|id| site.name(*id)).collect();
         let ends = if names.len() == 1 { "end" } else { "ends" };
-        let label = format!("Move the {ends} of {} {} {way} {}", and(&names), said.text, site.name(main));
+        let label = format!("Move the {ends} of {} {} {way} {}", measure::listed(&names), said.text, site.name(main));
         Some(Offer::One(redrawn(site.plan, &after, label)))
     };
     [to(1.0, "up"), to(-1.0, "down")].into_iter().flatten().collect()

@@ -1,6 +1,6 @@
 //! Check 125, outlet set against the current.
 
-use measure::bearing;
+use measure::{apart_deg, bearing};
 
 use super::outlets::{Led, open};
 use crate::offer::Offer;
@@ -26,8 +26,7 @@ fn find(site: &Site) -> Vec<Finding> {
 fn finding(site: &Site, led: &Led) -> Option<Finding> {
     let name = &led.outlet.name;
     let (end, next) = (led.line.points.first()?, led.line.points.get(1)?);
-    let turn = led.outlet.channel_deg.map(|deg| (bearing(*next, *end) - deg).rem_euclid(360.0));
-    let against = turn.map(|turn| turn.min(360.0 - turn));
+    let against = led.outlet.channel_deg.map(|deg| apart_deg(bearing(*next, *end), deg));
     let against = against.filter(|angle| *angle > site.plan.criteria.current_angle_deg + ANGLE_TOLERANCE_DEG);
     let what = match (against, led.outlet.outside_bend) {
         (Some(angle), _) => format!("{name} points {angle:.0}° off the channel's flow, upstream"),

@@ -128,10 +128,7 @@ fn narrower(site: &Site, lines: &[LineId], size_m: f64) -> Vec<LineId> {
 pub(crate) fn sized(site: &Site, ids: &[LineId], size_m: f64) -> Option<Edit> {
     let said = site.units().said_pipe(size_m);
     let names: Vec<&str> = ids.iter().map(|id| site.name(*id)).collect();
-    let names = match names.split_last() {
-        Some((last, others)) if !others.is_empty() => format!("{} and {last}", others.join(", ")),
-        _ => names.concat(),
-    };
+    let names = measure::listed(&names);
     let resize = |_, line: &mut Line| {
         (line.size_m, line.size_by) = (said.value, SizeBy::Hand);
         line.stretches.iter_mut().for_each(|laid| laid.size_m = laid.size_m.filter(|own_m| *own_m > said.value));

@@ -3,7 +3,6 @@
 use design::LineDesign;
 use plan::{Bed, Envelope, Line, LineId, Slots, Texture};
 
-use super::grade_change::and;
 use super::marks::perforated;
 use super::soil::in_layers;
 use crate::offer::Offer;
@@ -48,7 +47,7 @@ fn find(site: &Site) -> Vec<Finding> {
 /// Narrow slots, sock or envelope for all these lines; no sock where iron was seen.
 fn offers<'s>(site: &'s Site, ids: &[LineId]) -> Vec<Offer<'s>> {
     let names: Vec<&str> = ids.iter().map(|id| site.name(*id)).collect();
-    let on = if names.len() > MOST_NAMED { format!("these {} lines", names.len()) } else { and(&names) };
+    let on = if names.len() > MOST_NAMED { format!("these {} lines", names.len()) } else { measure::listed(&names) };
     let all = |what: &str, change: &dyn Fn(&mut Bed)| {
         Offer::lines(site, ids.iter().copied(), format!("Use {what} on {on}"), |_, line| change(&mut line.bed))
     };

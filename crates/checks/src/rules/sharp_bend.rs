@@ -1,6 +1,6 @@
 //! Check 58, sharp bend.
 
-use measure::{FOOT_M, Point, bearing, distance};
+use measure::{FOOT_M, Point, apart_deg, bearing, distance};
 use plan::{BoxFacts, Line, LineId, StructureKind};
 
 use super::{grade_change, shape};
@@ -49,8 +49,7 @@ fn turn_deg(three: &[Point]) -> f64 {
     if distance(three[0], three[1]) == 0.0 || distance(three[1], three[2]) == 0.0 {
         return 0.0;
     }
-    let turn = (bearing(three[1], three[2]) - bearing(three[0], three[1])).rem_euclid(360.0);
-    turn.min(360.0 - turn)
+    apart_deg(bearing(three[1], three[2]), bearing(three[0], three[1]))
 }
 
 /// True where a box stands at the bend.

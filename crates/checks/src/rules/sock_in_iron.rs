@@ -2,7 +2,6 @@
 
 use plan::{Envelope, Line, LineId};
 
-use super::grade_change::and;
 use crate::offer::Offer;
 use crate::{Finding, Rule, Severity, Site};
 
@@ -46,8 +45,8 @@ fn offers<'s>(site: &'s Site, ids: &[LineId]) -> Vec<Offer<'s>> {
     let all = |label: String, envelope: Envelope| {
         Offer::lines(site, ids.iter().copied(), label, |_, line| line.bed.envelope = envelope)
     };
-    let granular = format!("Use {} of sand or gravel round {}", thick.text, and(&names));
-    let bare = format!("Use no sock on {}", and(&names));
+    let granular = format!("Use {} of sand or gravel round {}", thick.text, measure::listed(&names));
+    let bare = format!("Use no sock on {}", measure::listed(&names));
     [all(granular, Envelope::Granular(thick.value)), all(bare, Envelope::None)].into_iter().flatten().collect()
 }
 

@@ -1,7 +1,7 @@
 //! Soil, spacing and groups of laterals; what the checks of soil share.
 
 use design::LineDesign;
-use measure::{Point, bearing, nearest_on};
+use measure::{Point, apart_deg, bearing, nearest_on};
 use plan::{Joins, Line, LineId, Pattern, SoilLayer, Texture};
 use terrain::Piece;
 
@@ -84,8 +84,7 @@ pub(crate) fn groups(site: &Site) -> Vec<Group> {
 
 fn belongs(first: &Line, line: &Line) -> bool {
     let way = |line: &Line| line.downstream_end().zip(line.upper_end()).map_or(0.0, |(a, b)| bearing(a, b));
-    let turn = (way(first) - way(line)).rem_euclid(360.0);
-    first.joins == line.joins && turn.min(360.0 - turn) <= PARALLEL_DEG
+    first.joins == line.joins && apart_deg(way(first), way(line)) <= PARALLEL_DEG
 }
 
 fn group(site: &Site, first: &Line, lines: &[(LineId, &Line)]) -> Option<Group> {

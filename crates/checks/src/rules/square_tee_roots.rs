@@ -3,7 +3,6 @@
 use design::Joint;
 use plan::{LandmarkKind, LineId};
 
-use super::grade_change::and;
 use super::joint_against_flow::turned;
 use super::shape::redrawn;
 use super::soil::off_m;
@@ -46,7 +45,7 @@ fn wyes<'s>(site: &'s Site, branches: &[LineId]) -> Option<Offer<'s>> {
     }
     let names: Vec<&str> = branches.iter().map(|id| site.name(*id)).collect();
     let (end, wye) = if names.len() == 1 { ("end", "a wye") } else { ("ends", "wyes") };
-    let label = format!("Turn the {end} of {} downstream into {wye}", and(&names));
+    let label = format!("Turn the {end} of {} downstream into {wye}", measure::listed(&names));
     Some(Offer::One(redrawn(site.plan, &after, label)))
 }
 

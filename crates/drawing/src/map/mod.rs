@@ -16,7 +16,7 @@ mod protected;
 mod section;
 mod shots;
 mod stretches;
-mod wanted;
+pub(crate) mod wanted;
 mod water;
 mod watercourses;
 

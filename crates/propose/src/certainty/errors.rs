@@ -18,7 +18,8 @@ pub const NUGGET_SHARE: f64 = 0.25;
 /// Shift of a grid against the benchmarks where shots have not told it, metres: half of what is looked for as a shift
 /// ([judgement]).
 pub const UNPROVED_M: f64 = SHIFT_M / 2.0;
-/// Shift of a batch that counts from another datum than the ground: its shots then tell the shape of the error alone, metres.
+/// Shift of a batch that counts from another datum than the ground: its shots then tell the shape of the error alone, metres
+/// (own choice: far more than any shot is off).
 const OTHER_DATUM_M: f64 = 10.0;
 /// Error of a channel bottom, which silts up and is cleared, metres: 0.1 ft ([judgement]).
 pub const BOTTOM_M: f64 = 0.1 * FOOT_M;

@@ -11,14 +11,14 @@ pub(crate) const FIT_SHOTS: usize = 12;
 const NEIGHBORS: usize = 12;
 /// Shots that are left out in turn at most, taken evenly from all (own choice: more change the figures little).
 const LEFT_OUT: usize = 400;
-/// Ranges that are tried, metres.
+/// Ranges that are tried, metres (own choice).
 const RANGES_M: [f64; 9] = [8.0, 15.0, 30.0, 60.0, 120.0, 250.0, 500.0, 1000.0, 2000.0];
-/// Shares of the variance between neighboring places that are tried.
+/// Shares of the variance between neighboring places that are tried (own choice).
 const SHARES: [f64; 8] = [0.0, 0.01, 0.03, 0.1, 0.25, 0.5, 0.75, 1.0];
 /// Log likelihood by which another field must be better than the one assumed: two units, as a likelihood ratio at about 95 %
 /// ([memory]).
 const BETTER: f64 = 2.0;
-/// Variance, in sills, of the level and slope that nothing is assumed about.
+/// Variance, in sills, of the level and slope that nothing is assumed about (own choice: large, and no digits are lost).
 const ANYTHING: f64 = 1e4;
 
 /// What is taken to lie under the field: nothing is assumed about it but its form.

@@ -1,14 +1,11 @@
 //! Limits that ground and water may break though the pipe lies as designed, and by how much they are kept.
 
+use checks::JOINT_TOLERANCE_M;
 use design::{Design, Joint, LineDesign, ON_LIMIT_M};
-use measure::FOOT_M;
 use plan::{Criteria, Joins, Line, LineId, Outlet, Plan};
 
 use super::errors::{BOTTOM_M, LOW_WATER_M, OLD_TILE_M};
 use super::normal::{Draw, Normals};
-
-/// Differences of level at a joint below this are none, metres: a hundredth of a foot, as in the checks.
-const JOINT_M: f64 = 0.01 * FOOT_M;
 
 /// A limit that may be broken when a line is dug as staked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -133,7 +130,7 @@ impl Other<'_> {
                 let under_m = bottom_m.into_iter().chain(water_m).fold(f64::NEG_INFINITY, f64::max);
                 invert_m - under_m - wanted_m
             }
-            Self::OldTile { over_m } => over_m + error_m(OLD_TILE_M, 2) + JOINT_M - ON_LIMIT_M,
+            Self::OldTile { over_m } => over_m + error_m(OLD_TILE_M, 2) + JOINT_TOLERANCE_M - ON_LIMIT_M,
         }
     }
 }

@@ -29,6 +29,8 @@ use normal::Normals;
 use places::Sampled;
 use staked::Staked;
 
+use crate::threads::joined;
+
 pub use errors::{
     BOTTOM_M, Errors, LOW_WATER_M, NUGGET_SHARE, OLD_TILE_M, RANGE_M, SHOT_M, Stated, UNPROVED_M, Whence,
 };
@@ -235,8 +237,7 @@ impl<'a> Trial<'a> {
         std::thread::scope(|scope| {
             let draw = &draw;
             let drawn: Vec<_> = (0..threads).map(|thread| scope.spawn(move || draw(thread))).collect();
-            let parts: Option<Vec<Vec<Sample>>> =
-                drawn.into_iter().map(|thread| thread.join().ok().flatten()).collect();
+            let parts: Option<Vec<Vec<Sample>>> = drawn.into_iter().map(joined).collect();
             Some(parts?.into_iter().flatten().collect())
         })
     }

@@ -1,5 +1,7 @@
 //! What more shots moved.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use plan::LineId;
 
 use super::{Certainty, Limit};
@@ -26,15 +28,17 @@ impl Move {
 
 /// Every chance before and after, those that moved most first.
 pub fn moves(before: &Certainty, after: &Certainty) -> Vec<Move> {
-    let chance = |of: &Certainty, line: LineId, limit: Limit| {
-        of.chances.iter().find(|chance| chance.line == line && chance.limit == limit).map(|chance| chance.chance)
+    let chances = |of: &Certainty| -> BTreeMap<(LineId, Limit), f64> {
+        of.chances.iter().map(|chance| ((chance.line, chance.limit), chance.chance)).collect()
     };
-    let mut keys: Vec<(LineId, Limit)> =
-        before.chances.iter().chain(&after.chances).map(|chance| (chance.line, chance.limit)).collect();
-    keys.sort_unstable();
-    keys.dedup();
-    let moved =
-        |(line, limit)| Move { line, limit, before: chance(before, line, limit), after: chance(after, line, limit) };
+    let (before, after) = (chances(before), chances(after));
+    let keys: BTreeSet<(LineId, Limit)> = before.keys().chain(after.keys()).copied().collect();
+    let moved = |key: (LineId, Limit)| Move {
+        line: key.0,
+        limit: key.1,
+        before: before.get(&key).copied(),
+        after: after.get(&key).copied(),
+    };
     let mut moves: Vec<Move> = keys.into_iter().map(moved).collect();
     moves.sort_by(|a, b| b.by().total_cmp(&a.by()));
     moves

@@ -11,14 +11,15 @@ use super::errors::Errors;
 use super::normal::settled;
 use super::staked::Staked;
 use super::{Chance, Trial};
+use crate::threads::joined;
 
-/// How many places are asked for.
+/// How many places are asked for (own choice: a morning's walk).
 const PLACES: usize = 5;
 /// Candidates at most, evenly along all lines (own choice).
 const CANDIDATES: usize = 400;
 /// No two places are nearer than this, metres: 30 ft (own choice; nobody is sent twice to one spot).
 const APART_M: f64 = 30.0 * FOOT_M;
-/// Places that settle less than this are not asked for, in sums of p (1 − p).
+/// Places that settle less than this are not asked for, in sums of p (1 − p) (own choice: less is the chance of sampling).
 const LEAST: f64 = 0.001;
 /// Limits named for a place that each settle at least this share of what it settles (own choice).
 const NAMED_SHARE: f64 = 0.05;
@@ -180,7 +181,7 @@ impl Left<'_> {
                 .chunks(share)
                 .map(|part| scope.spawn(move || part.iter().map(fall).collect::<Vec<f64>>()))
                 .collect();
-            parts.into_iter().flat_map(|part| part.join().unwrap_or_default()).collect()
+            parts.into_iter().flat_map(joined).collect()
         })
     }
 

@@ -198,8 +198,7 @@ impl Candidates {
         let serving = self.courses.iter().filter_map(|course| Some((course.serves?, &course.path)));
         let pieces = Paths::new(serving.flat_map(|(place, path)| segments(place as u32, path)).collect());
         for wet in &site.wet.places {
-            let near = pieces.nearest(wet.at).filter(|piece| piece.square_to(wet.at) <= wet.served_m * wet.served_m);
-            if let Some(piece) = near {
+            if let Some(piece) = wet.drained_by(&pieces) {
                 self.wet_m2[piece.path as usize] += site.wet.place_m2;
             }
         }

@@ -1,6 +1,6 @@
 //! From links that are dug to lines as a person draws them: a main, submains and laterals, smooth, with joints that flow in.
 
-use measure::{Point, along, bearing, crossings, distance, nearest_on, part_of, path_length, point_at};
+use measure::{Point, along, apart_deg, bearing, crossings, distance, nearest_on, part_of, path_length, point_at};
 use plan::{Joins, Line, LineId, LineKind, OutletId, Pattern, Plan, SizeBy};
 
 use super::candidates::{Along, Candidates};
@@ -12,6 +12,8 @@ const SMOOTH_M: f64 = 1.5;
 const BEND_DEG: f64 = 40.0;
 /// Corners are cut so far to either side, metres ([judgement]).
 const CORNER_M: f64 = 6.0;
+/// The most of a piece that is cut off at a corner, as a share: less than half, for its other end may be cut too (own choice).
+const MOST_CUT: f64 = 0.45;
 /// Widest angle between the flow of a branch and of its main, degrees: square and no more ([judgement]).
 const JOINT_DEG: f64 = 88.0;
 /// The foot of a branch is moved down its main no farther than that, metres ([judgement]).
@@ -71,6 +73,11 @@ impl<'a> Tracing<'a> {
         tracing
     }
 
+    /// Length of a link with all that drains through it, metres.
+    fn through_m(&self, link: usize) -> f64 {
+        self.behind_m[self.found.links[link].from] + path_length(&self.found.courses[link].path)
+    }
+
     fn measure(&mut self, root: usize) {
         let mut order = vec![root];
         let mut next = 0;
@@ -79,10 +86,7 @@ impl<'a> Tracing<'a> {
             order.extend(self.feeders[place].iter().map(|link| self.found.links[*link].from));
         }
         for place in order.into_iter().rev() {
-            let of_link = |link: &usize| {
-                self.behind_m[self.found.links[*link].from] + path_length(&self.found.courses[*link].path)
-            };
-            self.behind_m[place] = self.feeders[place].iter().map(of_link).sum();
+            self.behind_m[place] = self.feeders[place].iter().map(|link| self.through_m(*link)).sum();
         }
     }
 
@@ -110,11 +114,9 @@ impl<'a> Tracing<'a> {
     fn ranked(&self, place: usize, before: Option<usize>) -> Vec<usize> {
         let along = |link: usize| self.found.courses[link].along;
         let mut links = self.feeders[place].clone();
-        let behind =
-            |link: usize| self.behind_m[self.found.links[link].from] + path_length(&self.found.courses[link].path);
         links.sort_by(|x, y| {
             let goes_on = |link: usize| before.is_some_and(|before| along(link) == along(before));
-            goes_on(*y).cmp(&goes_on(*x)).then(behind(*y).total_cmp(&behind(*x))).then(x.cmp(y))
+            goes_on(*y).cmp(&goes_on(*x)).then(self.through_m(*y).total_cmp(&self.through_m(*x))).then(x.cmp(y))
         });
         links
     }
@@ -195,7 +197,7 @@ pub fn eased(points: &[Point]) -> Vec<Point> {
             eased.push(three[1]);
             continue;
         }
-        let cut = |toward: Point, length_m: f64| along(three[1], toward, (CORNER_M / length_m).min(0.45));
+        let cut = |toward: Point, length_m: f64| along(three[1], toward, (CORNER_M / length_m).min(MOST_CUT));
         let (a, c) = (cut(three[0], before_m), cut(three[2], after_m));
         eased.push(a);
         if turn_deg(three) > 2.0 * BEND_DEG {
@@ -211,8 +213,7 @@ pub fn eased(points: &[Point]) -> Vec<Point> {
 
 /// By how much a line turns at the middle of three points, degrees.
 fn turn_deg(three: &[Point]) -> f64 {
-    let turn = (bearing(three[1], three[2]) - bearing(three[0], three[1])).rem_euclid(360.0);
-    turn.min(360.0 - turn)
+    apart_deg(bearing(three[1], three[2]), bearing(three[0], three[1]))
 }
 
 /// Lets a line end where it first meets another on its way down.
@@ -264,8 +265,7 @@ fn joint_deg(main: &[Point], station_m: f64, branch: &[Point]) -> Option<f64> {
     let length_m = path_length(main);
     let (below, above) =
         (point_at(main, (station_m - 1.0).max(0.0))?, point_at(main, (station_m + 1.0).min(length_m))?);
-    let turn = (bearing(next, foot) - bearing(above, below)).rem_euclid(360.0);
-    Some(turn.min(360.0 - turn))
+    Some(apart_deg(bearing(next, foot), bearing(above, below)))
 }
 
 /// Lines of a plan from lines that were drawn; outlets by their number among those that may be used.

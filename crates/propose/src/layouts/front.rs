@@ -18,14 +18,15 @@ impl LeftOut {
     }
 }
 
-/// Wet land that a dearer layout adds is worth so many times what a grid costs for as much land, and no more: no swale is worth more
-/// than a dozen times ([judgement]).
-const WORTH: f64 = 30.0;
+/// Wet land that a dearer layout adds may cost so many times what a grid costs for as much land: beyond twice the most that wet land
+/// is worth where a layout is chosen nobody would dig for it ([judgement]).
+const MOST_WORTH: f64 = 30.0;
 
 /// Takes out the layouts that another one makes idle: one that serves as much wet land for as little, or a cheaper one to which the
 /// layout adds so little wet land that it costs more than that is worth. A grid costs `grid_per_m2`, in cost weights.
 pub fn kept(found: Vec<Proposal>, grid_per_m2: f64) -> (Vec<Proposal>, Vec<LeftOut>) {
-    let whys: Vec<Option<String>> = found.iter().map(|proposal| why(proposal, &found, grid_per_m2 * WORTH)).collect();
+    let whys: Vec<Option<String>> =
+        found.iter().map(|proposal| why(proposal, &found, grid_per_m2 * MOST_WORTH)).collect();
     let (mut kept, mut left) = (Vec::new(), Vec::new());
     for (proposal, why) in found.into_iter().zip(whys) {
         match why {
@@ -33,13 +34,8 @@ pub fn kept(found: Vec<Proposal>, grid_per_m2: f64) -> (Vec<Proposal>, Vec<LeftO
             Some(why) => left.push(LeftOut { name: proposal.name, why }),
         }
     }
-    kept.sort_by(|x, y| weight(x).total_cmp(&weight(y)));
+    kept.sort_by(|x, y| x.weight().total_cmp(&y.weight()));
     (kept, left)
-}
-
-/// What a layout costs in cost weights: the same measure with prices and without.
-fn weight(proposal: &Proposal) -> f64 {
-    proposal.design.cost.dug + proposal.design.cost.pipe
 }
 
 /// Why a layout is idle beside the others.
@@ -48,13 +44,13 @@ fn why(proposal: &Proposal, others: &[Proposal], worth_per_m2: f64) -> Option<St
     let worse = worse.map(|other| format!("{} serves as much wet land or more for less", other.name));
     let more_m2 = |other: &Proposal| proposal.served_m2 - other.served_m2;
     let is_idle = |other: &&Proposal| {
-        let more = weight(proposal) - weight(other);
+        let more = proposal.weight() - other.weight();
         more > 0.0 && more_m2(other) > 0.0 && more > more_m2(other) * worth_per_m2
     };
     // Told beside the one that comes nearest to it.
     let idle = others.iter().filter(is_idle).min_by(|x, y| more_m2(x).total_cmp(&more_m2(y)));
     let idle = idle.map(|other| {
-        let times = measure::trimmed(weight(proposal) / weight(other).max(f64::MIN_POSITIVE), 0, 1);
+        let times = measure::trimmed(proposal.weight() / other.weight().max(f64::MIN_POSITIVE), 0, 1);
         let more = proposal.plan.title.units.area(more_m2(other));
         format!("it would cost {times} times as much as {} and serve {more} more wet land", other.name)
     });
@@ -63,7 +59,7 @@ fn why(proposal: &Proposal, others: &[Proposal], worth_per_m2: f64) -> Option<St
 
 /// True for a layout that is dearer than another one and serves no more; of two that are alike in all, for the later by name.
 fn is_worse(proposal: &Proposal, other: &Proposal) -> bool {
-    let measures = |of: &Proposal| [weight(of), -of.served_m2, of.to_fix() as f64];
+    let measures = |of: &Proposal| [of.weight(), -of.served_m2, of.to_fix() as f64];
     let pairs = measures(proposal).into_iter().zip(measures(other));
     let (no_better, alike) =
         pairs.fold((true, true), |(no_better, alike), (x, y)| (no_better && x >= y, alike && x == y));

@@ -7,13 +7,16 @@ use plan::{LineId, Parallel, Pattern, Plan};
 use super::candidates::Way;
 use super::draw::{Drawn, Into};
 use super::lattice::Lattice;
+use super::site::EDGE_M;
 use super::{Asked, Kind, Proposal, Site};
 
 /// Sides of the field along which a main is tried, the lowest first (own choice).
 const MOST_SIDES: usize = 3;
 /// Shorter parts of a side have no main, as a share of the square root of the field ([judgement]).
 const LEAST_SIDE: f64 = 0.4;
-/// A side is looked at so often, metres.
+/// Of a side that runs past an outlet the part beyond it is left out where it is no more than this share of the side ([judgement]).
+const SHORTER: f64 = 0.3;
+/// A side is looked at so often, metres (own choice).
 const LOOK_M: f64 = 3.0;
 
 /// The grid to begin with off a main, from a place on it: as far apart as the soil there lets drains serve at the depth
@@ -84,8 +87,8 @@ fn beside_outlet(a: Point, b: Point, outlets: &[Way]) -> (Point, Point) {
     let Some((_, (along_m, foot))) = feet.min_by(|x, y| x.0.total_cmp(&y.0)) else { return (a, b) };
     let share = along_m / line.length_m();
     match share {
-        share if share < 0.3 => (foot, b),
-        share if share > 0.7 => (a, foot),
+        share if share < SHORTER => (foot, b),
+        share if share > 1.0 - SHORTER => (a, foot),
         _ => (a, b),
     }
 }
@@ -126,7 +129,7 @@ fn laid(asked: &Asked, main: &Main) -> Option<Proposal> {
     let with_main = asked.plan.with(&plan::Edit { label: String::new(), changes: changes.clone() });
     let id = with_main.lines.iter().find(|(_, line)| !line.kind.is_old()).map(|(id, _)| *id)?;
     let through = along(main.near, main.path[0], 0.5);
-    let grid = Parallel { headland_m: 3.0, ..usual(&with_main, id, through)? };
+    let grid = Parallel { headland_m: EDGE_M, ..usual(&with_main, id, through)? };
     let grid = Parallel { both_sides: grid.spacing_m / 2.0 < asked.plan.criteria.channel_near_m, ..grid };
     changes.extend(grid.lay(&with_main).ok()?.edit.changes);
     asked.proposed(changes, Kind::Grid)

@@ -10,7 +10,7 @@ use super::site::Level;
 
 /// Places that a field is laid out in (own choice: a lattice of some 6 to 15 m on farm fields).
 const MOST_PLACES: f64 = 3_000.0;
-/// Least distance of two of them, metres.
+/// Least distance of two of them, metres (own choice).
 const LEAST_STEP_M: f64 = 4.0;
 /// Steps from one place to others: to the eight round it, and as a knight moves, so that ways run in sixteen directions.
 const STEPS: [(isize, isize); 16] = [
@@ -31,7 +31,7 @@ const STEPS: [(isize, isize); 16] = [
     (1, -2),
     (2, -1),
 ];
-/// How far an added place reaches for those of the lattice, in steps.
+/// How far an added place reaches for those of the lattice, in steps (own choice).
 const REACH: f64 = 2.3;
 /// What a metre outside the field costs on the way to an outlet, in metres of trench inside it: others' land is crossed the short
 /// way ([judgement]).

@@ -5,11 +5,12 @@ use std::collections::BTreeSet;
 
 use checks::{Finding, Severity, Trial};
 use design::Memory;
-use measure::{Point, bearing, distance, part_of, path_length, point_at};
+use measure::{Point, bearing, distance, part_of, path_length, point_at, toward};
 use plan::{Change, Edit, Joins, Line, LineId, LineKind, Plan};
 
 use super::proposal::{Bound, Proposal};
 use super::{Asked, NoLayout, Teller, step};
+use crate::threads::joined;
 
 /// A layout may cost so much more, wet land that is left wet counted, where a joint or bend is straightened ([judgement]).
 const STRAIGHTER: f64 = 1.01;
@@ -83,8 +84,7 @@ fn value(proposal: &Proposal, worth_per_m2: f64) -> (usize, usize, f64) {
 
 /// What a layout costs in cost weights, wet land that is left wet counted.
 fn cost(proposal: &Proposal, worth_per_m2: f64) -> f64 {
-    let missed_m2 = proposal.wet_m2 - proposal.served_m2;
-    proposal.design.cost.dug + proposal.design.cost.pipe + missed_m2 * worth_per_m2
+    proposal.weight() + (proposal.wet_m2 - proposal.served_m2) * worth_per_m2
 }
 
 /// A changed layout under the name of the one that it takes the place of.
@@ -129,11 +129,7 @@ fn each(asked: &Asked, best: &Proposal, plans: &[Plan], memories: &mut [Memory])
     std::thread::scope(|scope| {
         let work = |(plan, memory)| move || asked.judged(edit_to(asked, plan), best.kind, memory, 1);
         let begun: Vec<_> = plans.iter().zip(memories).map(|pair| scope.spawn(work(pair))).collect();
-        let ended = begun.into_iter().map(|thread| match thread.join() {
-            Ok(proposal) => proposal,
-            Err(panic) => std::panic::resume_unwind(panic),
-        });
-        ended.flatten().collect()
+        begun.into_iter().filter_map(joined).collect()
     })
 }
 
@@ -196,10 +192,6 @@ fn corner_moves(plan: &Plan, id: LineId, line: &Line, station_m: f64) -> Vec<Edi
     };
     let along = bearing(*below, *here);
     let sides = [along + 90.0, along - 90.0, along + 180.0];
-    let to = |deg: f64, off_m: f64| {
-        let (sin, cos) = deg.to_radians().sin_cos();
-        Point::new(here.x + off_m * sin, here.y + off_m * cos)
-    };
     let moved = |edit: Edit| {
         let moved = with.with(&edit);
         Edit {
@@ -207,7 +199,7 @@ fn corner_moves(plan: &Plan, id: LineId, line: &Line, station_m: f64) -> Vec<Edi
             changes: moved.lines.iter().map(|(id, line)| Change::Line(*id, Some(line.clone()))).collect(),
         }
     };
-    let places = STEPS_M.iter().flat_map(|off_m| sides.iter().map(|deg| to(*deg, *off_m)));
+    let places = STEPS_M.iter().flat_map(|off_m| sides.iter().map(|deg| toward(*here, *deg, *off_m)));
     places.filter_map(|to| plan::move_point(&with, id, index, to)).map(moved).collect()
 }
 

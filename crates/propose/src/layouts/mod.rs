@@ -22,12 +22,12 @@ use plan::{Change, Joins, Line, Plan};
 
 use candidates::{Candidates, Way};
 use outlets::Offered;
+use site::Site;
 
 pub use front::LeftOut;
 pub use grid::usual as usual_grid;
-pub use proposal::{Bound, Proposal, depth_range_m};
-pub use site::{Digging, Level, Site};
-pub use wet::{Wet, WetLand};
+pub use proposal::Proposal;
+pub use wet::WetLand;
 
 /// Kinds of layout, the cheapest first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]

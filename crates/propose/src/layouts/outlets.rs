@@ -6,7 +6,7 @@ use plan::{Change, Edit, LandmarkKind, Outlet, OutletId, Owner, Plan, Watercours
 use super::Site;
 use super::wet::holds;
 
-/// A channel is looked at so often, metres.
+/// A channel is looked at so often, metres (own choice).
 const LOOK_M: f64 = 10.0;
 /// How far from the boundary an outlet may lie, metres: others' land is crossed the short way ([judgement]).
 const OFF_M: f64 = 30.0;
@@ -22,6 +22,8 @@ const BANK_M: f64 = 3.0;
 const MOST_STEPS: u32 = 6;
 /// Of two outlets the one that more of the wet land can fall to comes first, where that differs by so much ([judgement]).
 const SHARE: f64 = 0.05;
+/// Then the one that ends higher over the bottom, where that differs by so much, metres ([judgement]).
+const FREEBOARD_M: f64 = 0.05;
 /// A road so near beside an outlet may be its authority's ditch, metres ([judgement]).
 const ROADSIDE_M: f64 = 15.0;
 /// What the end of a main costs, as a length of usual trench, metres: rigid pipe, guard, a bank made good ([judgement]).
@@ -63,7 +65,7 @@ pub fn offered(site: &Site) -> Vec<Offered> {
     let rank = |spot: &Spot| {
         (
             (spot.share / SHARE).round() as i64,
-            (spot.freeboard_m / 0.05).round() as i64,
+            (spot.freeboard_m / FREEBOARD_M).round() as i64,
             (-spot.length_m).round() as i64,
         )
     };
@@ -102,7 +104,7 @@ fn creeks<'a>(site: &'a Site) -> impl Iterator<Item = Channel> + 'a {
         .swales
         .iter()
         .filter(|swale| swale.area_m2.iter().copied().fold(0.0, f64::max) >= limits.swale_area_m2);
-    let is_beside = |at: &Point| !holds(site.field, *at) || site.from_edge_m(*at) <= limits.channel_near_m;
+    let is_beside = |at: &Point| !holds(site.field, *at) || site.off_edge_m(*at) <= limits.channel_near_m;
     let parts = large.flat_map(move |swale| {
         let parts = swale.points.chunk_by(move |x, y| is_beside(x) == is_beside(y));
         parts.filter(move |part| part.len() > 1 && is_beside(&part[0]))
@@ -114,7 +116,7 @@ fn creeks<'a>(site: &'a Site) -> impl Iterator<Item = Channel> + 'a {
 fn spots<'a>(site: &Site, channel: &'a Channel) -> Vec<Spot<'a>> {
     let count = (path_length(&channel.points) / LOOK_M).floor() as usize;
     let places = (0..=count).filter_map(|look| point_at(&channel.points, look as f64 * LOOK_M));
-    let near = places.filter(|at| site.from_edge_m(*at) <= OFF_M || holds(site.field, *at));
+    let near = places.filter(|at| site.off_edge_m(*at) <= OFF_M || holds(site.field, *at));
     near.filter_map(|at| spot(site, channel, on_ground(site, at)?)).collect()
 }
 
@@ -161,7 +163,7 @@ fn bottom_m(site: &Site, at: Point) -> Option<f64> {
 
 /// The outlet at a spot: its channel is nobody's but the owner's where it runs well inside the field.
 fn outlet(site: &Site, name: String, spot: &Spot) -> Outlet {
-    let is_own = holds(site.field, spot.at) && site.from_edge_m(spot.at) > site.plan.criteria.channel_near_m;
+    let is_own = holds(site.field, spot.at) && site.off_edge_m(spot.at) > site.plan.criteria.channel_near_m;
     Outlet {
         owner: if is_own { Owner::Own } else { Owner::Unknown },
         outlet_pipe_m: site.plan.starts().outlet_pipe_m,

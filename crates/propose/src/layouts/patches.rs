@@ -13,7 +13,7 @@ const LEAST_LOW_ROW_M: f64 = 30.0;
 const MOST_ROWS: usize = 40;
 /// Shortest line through a patch, metres ([judgement]).
 const LEAST_ROW_M: f64 = 5.0;
-/// A line is looked at so often, metres.
+/// A line is looked at so often, metres (own choice).
 const LOOK_M: f64 = 2.0;
 
 /// A straight line through a wet patch, upper end first.

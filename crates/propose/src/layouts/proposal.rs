@@ -65,6 +65,11 @@ impl Bound {
 }
 
 impl Proposal {
+    /// What it costs in cost weights: the same measure with prices and without.
+    pub fn weight(&self) -> f64 {
+        self.design.cost.dug + self.design.cost.pipe
+    }
+
     /// Findings that block digging.
     pub fn to_fix(&self) -> usize {
         self.count(Severity::Block)
@@ -90,7 +95,7 @@ impl Asked<'_> {
             return None;
         }
         let mut proposal = self.worked_out(lines, kind)?;
-        let worked = proposal.design.cost.dug + proposal.design.cost.pipe + missed;
+        let worked = proposal.weight() + missed;
         proposal.bound = Some(Bound { least: least.min(worked), worked });
         Some(proposal)
     }
@@ -195,7 +200,7 @@ fn dug(found: &Candidates, choice: &Choice) -> f64 {
 }
 
 /// Least and greatest depth of the inverts of new lines, metres; the outlet pipe, that comes out of the ground, left out.
-pub fn depth_range_m(plan: &Plan, design: &Design) -> Option<(f64, f64)> {
+fn depth_range_m(plan: &Plan, design: &Design) -> Option<(f64, f64)> {
     let new = plan.lines.iter().filter(|(_, line)| !line.kind.is_old());
     let worked: Vec<&LineDesign> = new.filter_map(|(id, _)| design.lines.get(id)).collect();
     let least = worked.iter().filter_map(|line| Some(line.shallowest_from(line.outlet_pipe_m)?.value_m));

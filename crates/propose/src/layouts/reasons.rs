@@ -2,12 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use measure::{Paths, how_many, nearest_on, part_of, path_length, point_at, segments};
+use measure::{Paths, how_many, listed, nearest_on, part_of, path_length, point_at, segments};
 use plan::{Joins, Line, LineId, LineKind, Pattern, Plan};
 
 use super::Site;
 
-/// A line is looked at so often, metres.
+/// A line is looked at so often, metres (own choice).
 const LOOK_M: f64 = 5.0;
 /// A line that keeps to a swale for at least this share of its length runs in it ([judgement]).
 const IN_SWALE: f64 = 0.5;
@@ -56,15 +56,6 @@ fn sentence(site: &Site, plan: &Plan, (id, line): (LineId, &Line), served_m2: f6
     }
 }
 
-/// "a", "a and b", "a, b and c".
-fn listed(parts: &[String]) -> String {
-    match parts {
-        [] => String::new(),
-        [one] => one.clone(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
-    }
-}
-
 /// The line or outlet that a line drains to.
 fn target<'a>(plan: &'a Plan, line: &Line) -> &'a str {
     plan.name_of(line.joins).unwrap_or("its end")
@@ -99,8 +90,7 @@ fn served_m2(site: &Site, plan: &Plan) -> BTreeMap<LineId, f64> {
     let pipes = Paths::new(new.flat_map(|(id, line)| segments(id.0, &line.points)).collect());
     let mut served = BTreeMap::new();
     for wet in &site.wet.places {
-        let near = pipes.nearest(wet.at).filter(|piece| piece.square_to(wet.at) <= wet.served_m * wet.served_m);
-        if let Some(piece) = near {
+        if let Some(piece) = wet.drained_by(&pipes) {
             *served.entry(LineId(piece.path)).or_insert(0.0) += site.wet.place_m2;
         }
     }

@@ -9,8 +9,8 @@ use super::wet::{holds, is_at};
 use super::{NoLayout, WetLand};
 
 /// Least distance of a line from the boundary, metres: room for the machine ([judgement]).
-const EDGE_M: f64 = 3.0;
-/// A straight run is looked at in parts no longer than this, metres.
+pub const EDGE_M: f64 = 3.0;
+/// A straight run is looked at in parts no longer than this, metres (own choice).
 const LOOK_M: f64 = 6.0;
 /// What digging by hand where pipe crosses a buried line costs, as a length of usual trench, metres ([judgement]).
 const BY_HAND_M: f64 = 20.0;
@@ -115,7 +115,7 @@ impl<'a> Site<'a> {
     }
 
     /// How far off a place is from the boundary, metres.
-    pub fn from_edge_m(&self, at: Point) -> f64 {
+    pub fn off_edge_m(&self, at: Point) -> f64 {
         self.sides.nearest(at).map_or(f64::INFINITY, |side| side.square_to(at).sqrt())
     }
 
@@ -246,7 +246,7 @@ impl<'a> Digging<'a> {
     fn of(plan: &'a Plan) -> Self {
         let (limits, weights) = (&plan.criteria, &plan.cost_weights);
         let size_m = plan.starts().least_size_m(LineKind::Lateral);
-        let least_m = limits.least_cover_m + hydraulic_top_m(size_m);
+        let least_m = limits.least_cover_m + hydraulics::Body::CORRUGATED.top_above_invert_m(size_m);
         let bands = weights.digging.iter().map(|band| band.from_m).filter(|from_m| *from_m < limits.target_depth_m);
         let wanted_m = bands.chain([least_m, limits.target_depth_m]).filter(|depth_m| *depth_m >= least_m);
         let sum = |depth_m: &f64| {
@@ -277,9 +277,4 @@ impl<'a> Digging<'a> {
         let depth_m = (ground_m - level.wanted_m + next_m - next.wanted_m) / 2.0;
         ((self.weights.digging_per_m(depth_m) + self.pipe_per_m) * length_m, next)
     }
-}
-
-/// Height of the outside top of pipe above its invert, metres.
-fn hydraulic_top_m(size_m: f64) -> f64 {
-    hydraulics::Body::CORRUGATED.top_above_invert_m(size_m)
 }

@@ -5,7 +5,7 @@ use terrain::Swale;
 
 use super::Site;
 
-/// A swale is looked at so often, metres.
+/// A swale is looked at so often, metres (own choice).
 const LOOK_M: f64 = 6.0;
 /// Length of a link, metres: as far as a lateral is cut back when its upper part does not pay (own choice).
 const LINK_M: f64 = 25.0;

@@ -1,6 +1,6 @@
 //! Where a slope breaks from steep to flat above wet land: lines along its toe that catch what seeps down the slope.
 
-use measure::{Point, along, bearing, distance, path_length};
+use measure::{Point, along, bearing, distance, path_length, toward};
 use plan::{Line, Plan};
 
 use super::patches::{axis, middle, patches};
@@ -122,8 +122,8 @@ pub fn seepage_m3s(site: &Site, plan: &Plan, line: &Line) -> Option<f64> {
 /// Slope of the ground above a piece of a line along a toe, on the side that is higher.
 fn slope_above(site: &Site, pair: &[Point]) -> Option<f64> {
     let at = along(pair[0], pair[1], 0.5);
-    let (sin, cos) = (bearing(pair[0], pair[1]) + 90.0).to_radians().sin_cos();
-    let level = |off_m: f64| site.ground.elevation(Point::new(at.x + sin * off_m, at.y + cos * off_m));
+    let across_deg = bearing(pair[0], pair[1]) + 90.0;
+    let level = |off_m: f64| site.ground.elevation(toward(at, across_deg, off_m));
     let here_m = level(0.0)?;
     let rises = [level(LOOK_M), level(-LOOK_M)].into_iter().flatten().map(|level_m| (level_m - here_m) / LOOK_M);
     rises.reduce(f64::max).filter(|slope| *slope > 0.0)

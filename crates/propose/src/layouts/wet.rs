@@ -2,7 +2,7 @@
 
 use design::{Design, PipeKind};
 use land::{Land, Soils};
-use measure::{FOOT_M, Paths, Point, closed, distance, extent, nearest_on, ring_holds, segments};
+use measure::{FOOT_M, Paths, Point, Segment, closed, distance, extent, nearest_on, ring_holds, segments};
 use plan::{Decision, Evidence, Field, LandmarkKind, Line, LineKind, OldTile, Outline, Pattern, Plan};
 use terrain::{Grid, Water};
 
@@ -14,7 +14,7 @@ const RISE_M: f64 = 0.5 * FOOT_M;
 const CUT_OFF: f64 = 3.0;
 /// Places that a field is looked at in (own choice).
 const MOST_PLACES: f64 = 40_000.0;
-/// Nearest distance of two of them, metres.
+/// Nearest distance of two of them, metres (own choice).
 const LEAST_STEP_M: f64 = 1.0;
 
 /// The wet land of a field, place by place.
@@ -42,6 +42,11 @@ pub struct Wet {
 }
 
 impl Wet {
+    /// The piece of pipe nearest to it, where that dries it.
+    pub fn drained_by<'a>(&self, drains: &'a Paths) -> Option<&'a Segment> {
+        drains.nearest(self.at).filter(|piece| piece.square_to(self.at) <= self.served_m * self.served_m)
+    }
+
     /// How far off an interceptor may lie, on higher ground, that keeps it dry, metres.
     pub fn cut_off_m(&self) -> f64 {
         CUT_OFF * self.served_m
@@ -98,10 +103,7 @@ impl WetLand {
 
     /// Whether each place is served by pieces of pipe.
     pub fn served_by<'a>(&'a self, drains: &'a Paths) -> impl Iterator<Item = bool> + 'a {
-        self.places.iter().map(|wet| {
-            let near = drains.nearest(wet.at);
-            near.is_some_and(|piece| piece.square_to(wet.at) <= wet.served_m * wet.served_m)
-        })
+        self.places.iter().map(|wet| wet.drained_by(drains).is_some())
     }
 }
 
@@ -111,7 +113,7 @@ pub(crate) fn holds(field: &Field, at: Point) -> bool {
 }
 
 /// The pieces of pipe that draw, of the lines that count.
-fn drains(plan: &Plan, design: &Design, counts: impl Fn(&Line) -> bool) -> Vec<measure::Segment> {
+fn drains(plan: &Plan, design: &Design, counts: impl Fn(&Line) -> bool) -> Vec<Segment> {
     let of_line = |(id, line): (&plan::LineId, &plan::Line)| {
         let Some(worked) = design.lines.get(id) else { return Vec::new() };
         if let LineKind::OldTile(old) = line.kind {

@@ -18,7 +18,6 @@ use fluent_bundle::{FluentArgs, FluentResource};
 use fluent_syntax::ast::{Entry, Expression, InlineExpression, Pattern, PatternElement};
 
 use phrases::PhraseBook;
-pub(crate) use phrases::uncapped;
 
 const ENGLISH: &str = include_str!("../../text/en.ftl");
 const SPANISH: &str = include_str!("../../text/es.ftl");

@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 
 use fluent_bundle::FluentResource;
 use fluent_syntax::ast::{Attribute, Entry, Expression, InlineExpression, PatternElement};
+use measure::{capital, uncapped};
 
 use super::{Tongue, hole};
 
@@ -199,12 +200,6 @@ fn ends(rest: &[Piece], text: &str) -> Vec<usize> {
     }
 }
 
-/// A sentence within another: its first letter small.
-pub(crate) fn uncapped(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or(String::new(), |first| first.to_lowercase().chain(letters).collect())
-}
-
 /// Saying one text again: what of it was said is remembered.
 struct Saying<'b> {
     book: &'b PhraseBook,
@@ -249,9 +244,10 @@ impl Saying<'_> {
 
     /// What begins a sentence elsewhere, with a small letter within one: "raise it by 0.52 ft".
     fn within(&mut self, english: &str, depth: usize) -> Option<Said> {
-        let first = english.chars().next().filter(|first| first.is_lowercase() && depth < DEEPEST)?;
-        let capital = first.to_uppercase().chain(english.chars().skip(1)).collect::<String>();
-        let said = self.as_one(&capital, depth)?;
+        if depth == DEEPEST || !english.starts_with(char::is_lowercase) {
+            return None;
+        }
+        let said = self.as_one(&capital(english), depth)?;
         Some(Said { text: uncapped(&said.text), known: said.known })
     }
 

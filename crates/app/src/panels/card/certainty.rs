@@ -2,7 +2,7 @@
 
 use egui::{Button, CollapsingHeader, Grid, RichText, Sense, Stroke, Ui, vec2};
 use job::Session;
-use job::certainty::{self, ESTIMATE};
+use job::certainty::{self, ESTIMATE, NO_SHOT};
 use measure::point_at;
 use plan::Plan;
 use propose::certainty::{Certainty, Chance, Errors, Place, Whence};
@@ -58,7 +58,7 @@ fn asked(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>
         if let Some(stated) = wide_field(ui, ("Ground is off by, if known", 90.0), (shown, &hint), read) {
             view.sure.stated = stated;
             // What is told follows what is stated.
-            wishes.extend(view.sure.answer.is_some().then_some(Wish::HowSure));
+            wishes.extend(view.sure.answer.is_some().then_some(Wish::Run(Command::HowSure)));
         }
     });
     ui.horizontal_wrapped(|ui| {
@@ -68,7 +68,7 @@ fn asked(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec<Wish>
         let why_not = "Bring the ground in and draw a line first; corrections of the survey must be laid.";
         let button = ui.add_enabled(can, Button::new(RichText::new(word).font(bold(14.0))));
         if button.on_hover_text(hint).on_disabled_hover_text(why_not).clicked() {
-            wishes.push(Wish::HowSure);
+            wishes.push(Wish::Run(Command::HowSure));
         }
         if view.sure.answer.is_some() {
             let crew = ui.add_enabled(can, Button::new("Print the crew page…"));
@@ -164,7 +164,7 @@ fn place_link(ui: &mut Ui, plan: &Plan, chance: &Chance, wishes: &mut Vec<Wish>)
 fn places(ui: &mut Ui, plan: &Plan, (view, certainty): (&View, &Certainty), wishes: &mut Vec<Wish>) {
     heading(ui, "Where one more shot settles most");
     if certainty.places.is_empty() {
-        small(ui, "No further shot on the ground would settle anything that the ground leaves open.");
+        small(ui, NO_SHOT);
         return;
     }
     if !view.shows(Switch::Wanted) {
@@ -189,12 +189,9 @@ fn place_row(
             ui.painter().circle_stroke(mark.center(), 11.0, Stroke::new(2.5, view.palette().next));
         }
         target_mark(ui.painter(), view.palette(), mark.center(), 3.8);
-        let name = format!("{}: {}", certainty::shot_name(i), certainty::place_name(plan, place));
-        if ui
-            .link(RichText::new(name).font(bold(13.0)).color(ui.visuals().hyperlink_color))
-            .on_hover_text("Show it on the map")
-            .clicked()
-        {
+        let name = format!("{}: {}", drawing::wanted_name(i), certainty::place_name(plan, place));
+        let link = ui.link(RichText::new(name).font(bold(13.0)).color(ui.visuals().hyperlink_color));
+        if link.on_hover_text("Show it on the map").clicked() {
             wishes.push(Wish::Center(place.at));
         }
     });

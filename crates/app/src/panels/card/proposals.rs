@@ -4,6 +4,7 @@ mod served;
 
 use egui::{Button, CollapsingHeader, Frame, Margin, Response, RichText, Role, Stroke, Ui, WidgetInfo};
 use job::{Session, proposing};
+use measure::capital;
 use propose::Proposal;
 
 use super::title;
@@ -73,13 +74,6 @@ fn state(ui: &mut Ui, view: &View, wishes: &mut Vec<Wish>) {
 /// Words as a sentence.
 fn sentence(words: &str) -> String {
     format!("{}.", capital(words).trim_end_matches('.'))
-}
-
-/// Words that begin with a capital.
-fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    let first = letters.next().map(|first| first.to_uppercase().to_string()).unwrap_or_default();
-    format!("{first}{}", letters.as_str())
 }
 
 fn small(ui: &mut Ui, text: impl Into<String>) -> Response {
