@@ -183,8 +183,7 @@ fn smooth(line: &Drawn, is_open: &dyn Fn(Point, Point) -> bool) -> Vec<Point> {
     let from = usize::from(matches!(line.into, Into::Outlet(_)));
     let may_lie = |points: &Vec<Point>| points.windows(2).skip(from).all(|pair| is_open(pair[0], pair[1]));
     let thin = terrain::simplify(&line.points, SMOOTH_M);
-    let tried = [eased(&thin), thin.clone(), eased(&line.points), line.points.clone()];
-    tried.into_iter().find(may_lie).unwrap_or_else(|| eased(&thin))
+    [eased(&thin), thin, eased(&line.points)].into_iter().find(may_lie).unwrap_or_else(|| line.points.clone())
 }
 
 /// A line with its sharp corners cut, so that no bend is sharper than pipe takes.

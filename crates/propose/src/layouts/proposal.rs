@@ -4,7 +4,6 @@ use std::collections::BTreeMap;
 
 use checks::{Finding, Severity};
 use design::{Design, LineDesign, Memory};
-use measure::Segment;
 use plan::{Change, Edit, Joins, Line, LineId, OutletId, Pattern, Plan};
 use takeoff::{Estimate, Totals};
 
@@ -116,9 +115,8 @@ impl Asked<'_> {
     pub fn changes(&self, lines: Vec<Drawn>) -> Vec<Change> {
         let plan = self.site.plan;
         let outlet_pipe_m = plan.outlets.values().map(|outlet| outlet.outlet_pipe_m).fold(0.0, f64::max);
-        let lines = draw::settled(lines, outlet_pipe_m, self.plan.criteria.shortest_line_m, &|a, b| {
-            self.site.is_clear_run(&Segment::new(a, b))
-        });
+        let lines =
+            draw::settled(lines, outlet_pipe_m, self.plan.criteria.shortest_line_m, &|a, b| self.site.is_open(a, b));
         let outlets: Vec<OutletId> = plan.outlets.keys().copied().collect();
         let named = draw::named(plan, &lines, &outlets, plan.next_id);
         let is_used = |id: OutletId| named.iter().any(|(_, line)| line.joins == Joins::Outlet(id));
