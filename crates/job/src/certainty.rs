@@ -113,7 +113,7 @@ pub fn errors_words(plan: &Plan, errors: &Errors) -> String {
         ),
         Whence::Between(count) => format!(
             "The ground was laid through {}; between them it is taken to be as uneven as those round about are from \
-             one another. On real land thinned to a survey, ranges that were to hold 95 of 100 lines held 60 to 97, and fewer limits broke \
+             one another. On real land thinned to a survey, ranges that were to hold 95 of 100 lines held 60 to 97, and mostly fewer limits broke \
              than were said to: take the chances as a ranking.",
             shots(count)
         ),
