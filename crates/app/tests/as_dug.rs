@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
+use crate::hand::push;
 use app::desk::{Desk, Habits};
 use app::view::Stage;
 use egui_kittest::Harness;
@@ -50,11 +51,6 @@ fn type_in(harness: &mut Harness<'_, Desk>, label: &str, text: &str) {
     harness.run_steps(2);
 }
 
-fn press(harness: &mut Harness<'_, Desk>, label: &str) {
-    harness.get_by_label(label).click();
-    harness.run_steps(4);
-}
-
 fn sign(harness: &mut Harness<'_, Desk>, because: &str) {
     let signature = &mut harness.state_mut().view.signature;
     (signature.by, signature.on, signature.because) = ("R. Wren".into(), "2031-04-02".into(), because.into());
@@ -63,7 +59,7 @@ fn sign(harness: &mut Harness<'_, Desk>, because: &str) {
 
 fn take(harness: &mut Harness<'_, Desk>, level: &str) {
     type_in(harness, "Level", level);
-    press(harness, "Take this shot");
+    push(harness, "Take this shot");
 }
 
 #[test]
@@ -83,12 +79,12 @@ fn shots_are_typed_judged_and_struck() {
     harness.state_mut().view.shot.station = "1+00".into();
     take(&mut harness, "101.01");
     harness.get_by_label("Within limits, ready for the inspector.");
-    press(&mut harness, "Trench filled 0+00 to 1+50");
+    push(&mut harness, "Trench filled 0+00 to 1+50");
     assert!(record(&harness).laid[0].backfilled);
     harness.get_by_label("0+00 to 1+50, trench filled");
 
     sign(&mut harness, "rod slipped");
-    press(&mut harness, "4 shots");
+    push(&mut harness, "4 shots");
     harness.run_steps(30);
     harness.get_all_by_label("Strike").nth(2).unwrap().click();
     harness.run_steps(4);
@@ -103,12 +99,12 @@ fn shots_are_typed_judged_and_struck() {
 fn a_rod_is_read_on_the_top_of_the_pipe() {
     let mut harness = harness(plan());
     sign(&mut harness, "");
-    press(&mut harness, "Rod reading from an instrument");
-    press(&mut harness, "top");
+    push(&mut harness, "Rod reading from an instrument");
+    push(&mut harness, "top");
     type_in(&mut harness, "Station", "0+50");
     type_in(&mut harness, "Instrument height", "107.29");
     type_in(&mut harness, "Rod reading", "6.25 ft");
-    press(&mut harness, "Take this shot");
+    push(&mut harness, "Take this shot");
     let shot = harness.state().session.plan().record.shots[0].clone();
     assert_eq!(shot.on, ShotOn::Top);
     assert!((shot.level_m - 101.04 * FOOT_M).abs() < 1e-9, "{shot:?}");
@@ -124,7 +120,7 @@ fn a_change_is_written_down_with_who_agreed() {
     type_in(&mut harness, "What and why", "rock, laid 2 ft east");
     harness.get_by_label("Enter what was changed and why, and who agreed.");
     type_in(&mut harness, "Who agreed", "A. Marsh");
-    press(&mut harness, "Write it down for M1 \"north\"");
+    push(&mut harness, "Write it down for M1 \"north\"");
     harness.get_by_label("M1 \"north\": rock, laid 2 ft east. Agreed by A. Marsh; R. Wren, 2031-04-02");
 }
 
@@ -136,14 +132,14 @@ fn what_is_not_dug_is_regraded_on_what_is_down() {
     type_in(&mut harness, "Station", "0+50");
     take(&mut harness, "100.50");
     take(&mut harness, "101.30");
-    press(&mut harness, "Regrade what is not dug…");
+    push(&mut harness, "Regrade what is not dug…");
     harness.get_by_label("Do it").click();
     harness.run_steps(6);
     let worked = harness.state().session.worked();
     let design = worked.design.lines.values().next().unwrap();
     assert!((design.at(100.0 * FOOT_M).unwrap().invert_m.unwrap() - 101.30 * FOOT_M).abs() < 1e-9);
     assert!(worked.findings.iter().all(|finding| finding.check != 111));
-    press(&mut harness, "Regrade what is not dug…");
+    push(&mut harness, "Regrade what is not dug…");
     assert_eq!(harness.state().told.as_deref(), Some("Nothing to regrade: the plan has all that is down."));
 }
 
@@ -191,11 +187,11 @@ fn a_shot_from_a_receiver_is_on_the_disk_before_it_is_told() {
     let kept = folder.path().join("kept.drain");
     harness.state_mut().habits.unsaved = Some(kept.clone());
     sign(&mut harness, "");
-    press(&mut harness, "Receiver");
+    push(&mut harness, "Receiver");
     harness.run_steps(20);
     type_in(&mut harness, "Address", &listener.local_addr().unwrap().to_string());
     type_in(&mut harness, "Antenna height", "2 m");
-    press(&mut harness, "Listen to it");
+    push(&mut harness, "Listen to it");
     let (mut to, _) = listener.accept().unwrap();
     let mut send = |harness: &mut Harness<'_, Desk>, from: usize| {
         std::io::Write::write_all(&mut to, sentences(at, level_m, from).as_bytes()).unwrap();
@@ -206,12 +202,12 @@ fn a_shot_from_a_receiver_is_on_the_disk_before_it_is_told() {
     };
     send(&mut harness, 0);
     harness.get_by_label("Not yet checked on a benchmark.");
-    press(&mut harness, "Shot here");
+    push(&mut harness, "Shot here");
     send(&mut harness, 100);
     assert!(harness.state().session.plan().record.shots.is_empty(), "no shot before a check shot");
-    press(&mut harness, "Check on BM1");
+    push(&mut harness, "Check on BM1");
     send(&mut harness, 200);
-    press(&mut harness, "Shot here");
+    push(&mut harness, "Shot here");
     send(&mut harness, 300);
     let shots = harness.state().session.plan().record.shots.clone();
     assert_eq!(shots[0].fix.as_ref().map(|fix| fix.checked_on.as_str()), Some("BM1"));
@@ -221,7 +217,7 @@ fn a_shot_from_a_receiver_is_on_the_disk_before_it_is_told() {
     std::thread::sleep(std::time::Duration::from_millis(200));
     harness.run_steps(4);
     assert!(harness.state().receiving.as_ref().unwrap().ended.as_ref().unwrap().contains("closed the stream"));
-    press(&mut harness, "Close the receiver");
+    push(&mut harness, "Close the receiver");
     assert!(harness.state().receiving.is_none());
 }
 
@@ -237,16 +233,16 @@ fn a_photo_is_taken_and_an_altered_one_is_noticed() {
     harness.run_steps(4);
     sign(&mut harness, "");
     type_in(&mut harness, "Station", "0+50");
-    press(&mut harness, "Add photo…");
+    push(&mut harness, "Add photo…");
     type_in(&mut harness, "Path", &image.display().to_string());
     harness.key_press(egui::Key::Enter);
     harness.run_steps(6);
     let photos = harness.state().session.plan().record.photos.clone();
     assert_eq!((photos.len(), photos[0].file.as_str()), (1, "tee.jpg"));
     assert!(matches!(photos[0].spot, Some(plan::Spot::Station { station_m, .. }) if station_m == 50.0 * FOOT_M));
-    press(&mut harness, "Look at the photos");
+    push(&mut harness, "Look at the photos");
     assert_eq!(harness.state().told.as_deref(), Some("1 photo, all there as they were taken in."));
     std::fs::write(&image, "painted over").unwrap();
-    press(&mut harness, "Look at the photos");
+    push(&mut harness, "Look at the photos");
     harness.get_by_label_contains("Photo tee.jpg: ALTERED");
 }

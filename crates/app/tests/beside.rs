@@ -6,6 +6,7 @@
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
+use crate::hand::{opened, says};
 use app::apply;
 use app::desk::{Desk, Habits};
 use app::jobs::Kind;
@@ -23,12 +24,7 @@ type Window = Harness<'static, Desk>;
 
 fn window(session: Session) -> Window {
     let habits = Habits { beside: true, ..Habits::default() };
-    let mut harness = Harness::builder()
-        .with_size(egui::vec2(1280.0, 900.0))
-        .with_max_steps(60)
-        .build_ui_state(|ui, desk: &mut Desk| desk.show(ui), Desk::new(session, habits));
-    harness.run_steps(4);
-    harness
+    opened(Desk::new(session, habits), 1280.0, 900.0)
 }
 
 fn demo() -> Window {
@@ -55,10 +51,6 @@ fn waits(harness: &mut Window, mut until: impl FnMut(&Window) -> bool) -> bool {
 
 fn is_done(harness: &Window) -> bool {
     harness.state().jobs.is_empty()
-}
-
-fn says(harness: &Window, text: &str) -> bool {
-    harness.query_all_by_label_contains(text).next().is_some()
 }
 
 /// A grid that takes a while to read.

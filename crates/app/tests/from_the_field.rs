@@ -4,6 +4,7 @@
 
 use std::path::{Path, PathBuf};
 
+use crate::hand::{ask, opened, push};
 use app::desk::{Desk, Habits};
 use app::panels::dialog::Dialog;
 use app::wish::Wish;
@@ -14,12 +15,7 @@ use serde_json::json;
 fn window() -> Harness<'static, Desk> {
     let session = job::files::demo_session(job::demo::first_plan()).unwrap();
     let habits = Habits { beside: false, ..Habits::default() };
-    let mut harness = Harness::builder()
-        .with_size(egui::vec2(1280.0, 860.0))
-        .with_max_steps(60)
-        .build_ui_state(|ui, desk: &mut Desk| desk.show(ui), Desk::new(session, habits));
-    harness.run_steps(4);
-    harness
+    opened(Desk::new(session, habits), 1280.0, 860.0)
 }
 
 /// A file with shots at the lower end of the first line, so far above the invert planned there.
@@ -44,14 +40,7 @@ fn file(harness: &Harness<'_, Desk>, folder: &Path, name: &str, shots: &[(&str, 
 }
 
 fn drop_on(harness: &mut Harness<'_, Desk>, path: &Path) {
-    let ctx = harness.ctx.clone();
-    app::apply::carry_out(harness.state_mut(), Wish::Drop(path.to_path_buf()), &ctx);
-    harness.run_steps(4);
-}
-
-fn push(harness: &mut Harness<'_, Desk>, label: &str) {
-    harness.get_by_label(label).click();
-    harness.run_steps(4);
+    ask(harness, Wish::Drop(path.to_path_buf()));
 }
 
 fn shots(harness: &Harness<'_, Desk>) -> usize {
@@ -80,9 +69,7 @@ fn what_is_dropped_is_looked_at_and_taken_as_one_step() {
     assert!(harness.query_by_label_contains("Both are kept").is_some());
     push(&mut harness, "Bring it in");
     assert_eq!(shots(&harness), 3);
-    let ctx = harness.ctx.clone();
-    app::apply::carry_out(harness.state_mut(), Wish::Run(app::command::Command::Undo), &ctx);
-    harness.run_steps(2);
+    ask(&mut harness, Wish::Run(app::command::Command::Undo));
     assert_eq!(shots(&harness), 2);
 }
 

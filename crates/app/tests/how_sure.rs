@@ -5,7 +5,7 @@
 use std::path::Path;
 use std::time::Duration;
 
-use app::apply;
+use crate::hand::{ask, opened, push, says};
 use app::command::Command;
 use app::desk::{Desk, Habits};
 use app::jobs::Kind;
@@ -25,33 +25,12 @@ type Window = Harness<'static, Desk>;
 fn window(session: Session, habits: Habits) -> Window {
     let mut desk = Desk::new(session, habits);
     desk.view.stage = Stage::Grade;
-    let size = egui::vec2(1440.0, 3000.0);
-    let mut harness = Harness::builder()
-        .with_size(size)
-        .with_max_steps(60)
-        .build_ui_state(|ui, desk: &mut Desk| desk.show(ui), desk);
-    harness.run_steps(4);
-    harness
+    opened(desk, 1440.0, 3000.0)
 }
 
 /// The demo field that is shown at the first start.
 fn first() -> Window {
     window(job::files::demo_session(job::demo::first_plan()).unwrap(), Habits::default())
-}
-
-fn ask(harness: &mut Window, wish: Wish) {
-    let ctx = harness.ctx.clone();
-    apply::carry_out(harness.state_mut(), wish, &ctx);
-    harness.run_steps(4);
-}
-
-fn click(harness: &mut Window, label: &str) {
-    harness.get_by_label(label).click();
-    harness.run_steps(6);
-}
-
-fn says(harness: &Window, text: &str) -> bool {
-    harness.query_all_by_label_contains(text).next().is_some()
 }
 
 /// Where shots are asked for on the map now.
@@ -73,7 +52,7 @@ fn move_a_line(harness: &mut Window) {
 fn asked_it_tells_limits_cost_and_five_places() {
     let mut harness = first();
     assert!(says(&harness, "How sure is this plan") && !says(&harness, "of 100"));
-    click(&mut harness, "How sure is it?");
+    push(&mut harness, "How sure is it?");
     for text in ["of 100", "cover thinner than 2.00 ft", "From place to place", "Costs about", "are estimates"] {
         assert!(says(&harness, text), "{text}");
     }
@@ -90,13 +69,13 @@ fn asked_it_tells_limits_cost_and_five_places() {
 #[test]
 fn a_place_is_gone_to() {
     let mut harness = first();
-    click(&mut harness, "How sure is it?");
+    push(&mut harness, "How sure is it?");
     let places = wanted(&harness);
     harness.get_by_label_contains("S2: ").click();
     harness.run_steps(4);
     assert_eq!(harness.state().view.camera.centre, places[1]);
     assert_eq!(harness.state().view.sure.looked_at, Some(1));
-    click(&mut harness, "Shot asked for S1");
+    push(&mut harness, "Shot asked for S1");
     assert_eq!((harness.state().view.camera.centre, harness.state().view.sure.looked_at), (places[0], Some(0)));
     assert!(says(&harness, "S5: "), "the list stays");
 }
@@ -105,12 +84,12 @@ fn a_place_is_gone_to() {
 #[test]
 fn a_change_of_the_plan_makes_it_stale() {
     let mut harness = first();
-    click(&mut harness, "How sure is it?");
+    push(&mut harness, "How sure is it?");
     move_a_line(&mut harness);
     assert!(wanted(&harness).is_empty() && says(&harness, "The plan has changed since"));
     assert!(!says(&harness, "Shot asked for S1"));
     assert!(harness.get_by_label_contains("S1: ").accesskit_node().is_disabled());
-    click(&mut harness, "Ask again");
+    push(&mut harness, "Ask again");
     assert!(!says(&harness, "The plan has changed since") && says(&harness, "Since it was asked before"));
     assert!(says(&harness, "Left open") && !wanted(&harness).is_empty());
 }
@@ -119,7 +98,7 @@ fn a_change_of_the_plan_makes_it_stale() {
 #[test]
 fn in_meters_it_stands_as_it_was() {
     let mut harness = first();
-    click(&mut harness, "How sure is it?");
+    push(&mut harness, "How sure is it?");
     let before = wanted(&harness);
     ask(&mut harness, Wish::Run(Command::Units));
     assert_eq!(wanted(&harness), before);
@@ -130,7 +109,7 @@ fn in_meters_it_stands_as_it_was() {
 #[test]
 fn the_accuracy_is_stated_with_its_unit() {
     let mut harness = first();
-    click(&mut harness, "How sure is it?");
+    push(&mut harness, "How sure is it?");
     let field = "Ground is off by, if known";
     let enter = |harness: &mut Window, text: &str| {
         harness.get_by_role_and_label(egui::accesskit::Role::TextInput, field).focus();
@@ -168,7 +147,7 @@ fn many_lines() -> Plan {
 fn it_is_given_up_beside_the_window() {
     let session = job::files::demo_session(Ok(many_lines())).unwrap();
     let mut harness = window(session, Habits { beside: true, ..Habits::default() });
-    click(&mut harness, "How sure is it?");
+    push(&mut harness, "How sure is it?");
     let is_shown = |harness: &Window| harness.query_by_label("Cancel How sure is this plan").is_some();
     let shown = (0..400).any(|_| {
         std::thread::sleep(Duration::from_millis(5));
@@ -176,7 +155,7 @@ fn it_is_given_up_beside_the_window() {
         is_shown(&harness) || !harness.state().jobs.runs(Kind::Sure)
     });
     assert!(shown && is_shown(&harness), "it lasts long enough to be seen");
-    click(&mut harness, "Cancel How sure is this plan");
+    push(&mut harness, "Cancel How sure is this plan");
     assert!(!harness.state().jobs.runs(Kind::Sure) && harness.state().view.sure.answer.is_none());
     assert!(harness.state().dialog.is_none(), "nothing is complained of");
 }
@@ -185,8 +164,8 @@ fn it_is_given_up_beside_the_window() {
 fn the_crew_page_is_printed() {
     let folder = tempfile::tempdir().unwrap();
     let mut harness = first();
-    click(&mut harness, "How sure is it?");
-    click(&mut harness, "Print the crew page…");
+    push(&mut harness, "How sure is it?");
+    push(&mut harness, "Print the crew page…");
     assert!(matches!(harness.state().dialog, Some(Dialog::Path(_))), "it asks for the file");
     let path = folder.path().join("crew.pdf");
     harness.state_mut().dialog = None;
@@ -212,7 +191,7 @@ fn shoot(harness: &Window, path: &Path) {
 fn shots_that_are_entered_move_the_chances() {
     let folder = tempfile::tempdir().unwrap();
     let mut harness = first();
-    click(&mut harness, "How sure is it?");
+    push(&mut harness, "How sure is it?");
     let told = |harness: &Window| harness.state().view.sure.answer.clone().unwrap().sure;
     let before = told(&harness);
     shoot(&harness, &folder.path().join("more.csv"));

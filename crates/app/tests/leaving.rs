@@ -512,11 +512,8 @@ pub fn crowded(mut plan: Plan, units: Units, land: &Land) -> Plan {
     plan
 }
 
-/// On no page of any demo field, in feet and metres, as it is and crowded, on every paper, lying and standing, is one text
-/// printed over another.
-#[test]
-fn no_text_lies_on_another() {
-    let ink = Ink::default();
+/// Every demo field in feet and in metres, as it is and crowded, with its land and the papers of its units.
+pub fn each_field(look: impl Fn([Plan; 2], &Land, [Paper; 2])) {
     let plans = [job::demo::first_plan(), job::demo::second_plan(), job::demo::ten_mistakes()].map(Result::unwrap);
     for plan in plans {
         let land = ground::open_plan(&plan, None, &Progress::default()).unwrap();
@@ -525,17 +522,26 @@ fn no_text_lies_on_another() {
         {
             let mut usual = plan.clone();
             usual.title.units = units;
-            let crowded = crowded(plan.clone(), units, &land);
-            for (plan, papers) in [(usual, &papers[..1]), (crowded, &papers[..])] {
-                let worked = Worked::of(plan, &land);
-                let pages = papers.iter().flat_map(|paper| book(&worked, *paper, &[], None).pages);
-                for page in pages {
-                    let found = overlaps(&ink, &page);
-                    assert!(found.is_empty(), "{}, {}: {found:?}", worked.plan.title.name, page.texts().join(" "));
-                }
-            }
+            look([usual, crowded(plan.clone(), units, &land)], &land, papers);
         }
     }
+}
+
+/// On no page of any demo field, in feet and metres, as it is and crowded, on every paper, lying and standing, is one text
+/// printed over another.
+#[test]
+fn no_text_lies_on_another() {
+    let ink = Ink::default();
+    each_field(|[usual, crowded], land, papers| {
+        for (plan, papers) in [(usual, &papers[..1]), (crowded, &papers[..])] {
+            let worked = Worked::of(plan, land);
+            let pages = papers.iter().flat_map(|paper| book(&worked, *paper, &[], None).pages);
+            for page in pages {
+                let found = overlaps(&ink, &page);
+                assert!(found.is_empty(), "{}, {}: {found:?}", worked.plan.title.name, page.texts().join(" "));
+            }
+        }
+    });
 }
 
 /// What was left by name stands on the cut sheet of its line with reason, name and day, what is open with what to do; what

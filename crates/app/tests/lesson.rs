@@ -4,7 +4,7 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
 use crate::common;
-use crate::hand::press as key;
+use crate::hand::{press, push};
 use app::desk::{Desk, Habits};
 use app::view::Stage;
 use egui::{Key, Modifiers};
@@ -25,11 +25,6 @@ fn harness() -> Harness<'static, Desk> {
     harness
 }
 
-fn press(harness: &mut Harness<'_, Desk>, words: &str) {
-    harness.get_by_label(words).click();
-    harness.run_steps(4);
-}
-
 fn topic(harness: &Harness<'_, Desk>) -> (Topic, usize) {
     (harness.state().view.lesson.topic, harness.state().view.lesson.step)
 }
@@ -39,7 +34,7 @@ fn every_lesson_is_opened_and_says_its_three_sentences() {
     let mut harness = harness();
     assert_eq!(harness.state().view.stage, Stage::Lesson);
     for topic in Topic::ALL.into_iter().rev() {
-        press(&mut harness, topic.name());
+        push(&mut harness, topic.name());
         let explains = lesson::lesson(topic).explains.join(" ");
         assert!(harness.query_by_label(&explains).is_some(), "{topic:?}");
         assert!(harness.query_by_label("Punch list").is_none(), "nothing but the lesson stands before a class");
@@ -55,7 +50,7 @@ fn right_and_wrong_answers_are_told() {
         let question = lesson::lesson(topic).question;
         let wrong = (question.right + 1) % 3;
         for k in [wrong, question.right] {
-            press(&mut harness, question.answers[k].words);
+            push(&mut harness, question.answers[k].words);
             for (other, answer) in question.answers.iter().enumerate() {
                 assert_eq!(harness.query_by_label(answer.why).is_some(), other == k, "{topic:?} {k} {other}");
             }
@@ -67,28 +62,28 @@ fn right_and_wrong_answers_are_told() {
 #[test]
 fn keys_go_on_and_back() {
     let mut harness = harness();
-    key(&mut harness, Key::PageUp);
+    press(&mut harness, Key::PageUp);
     assert_eq!(topic(&harness), (Topic::WhereWaterGoes, 0));
-    key(&mut harness, Key::PageDown);
+    press(&mut harness, Key::PageDown);
     assert_eq!(topic(&harness), (Topic::UnderTheGround, 0));
-    key(&mut harness, Key::PageDown);
+    press(&mut harness, Key::PageDown);
     assert_eq!(topic(&harness), (Topic::UnderTheGround, 1));
     let steps: usize = Topic::ALL.iter().map(|topic| topic.steps() + 1).sum();
-    (0..steps + 3).for_each(|_| key(&mut harness, Key::PageDown));
+    (0..steps + 3).for_each(|_| press(&mut harness, Key::PageDown));
     assert_eq!(topic(&harness), (Topic::GuessFirst, 0));
-    key(&mut harness, Key::PageUp);
+    press(&mut harness, Key::PageUp);
     assert_eq!(topic(&harness), (Topic::WhatGradeDoes, 0), "a lesson that is gone back to begins anew");
-    press(&mut harness, "1  Ground");
-    key(&mut harness, Key::PageDown);
+    push(&mut harness, "1  Ground");
+    press(&mut harness, Key::PageDown);
     assert_eq!(topic(&harness), (Topic::WhatGradeDoes, 0), "in other stages these keys are free");
 }
 
 #[test]
 fn it_rains_and_the_days_pass() {
     let mut harness = harness();
-    press(&mut harness, "Under the ground");
+    push(&mut harness, "Under the ground");
     assert!(harness.query_by_label("Before the rain the water stands at the pipes.").is_some());
-    press(&mut harness, "Let it rain");
+    push(&mut harness, "Let it rain");
     assert!(harness.query_by_label_contains("Day 0: 2 in of rain have soaked in.").is_some());
     let deep = |harness: &Harness<'_, Desk>| {
         let lesson = &harness.state().view.lesson;
@@ -96,12 +91,12 @@ fn it_rains_and_the_days_pass() {
     };
     let mut last_m = deep(&harness);
     for day in 1..=3 {
-        press(&mut harness, "Next day");
+        push(&mut harness, "Next day");
         assert!(harness.query_by_label_contains(&format!("Day {day}. Midway")).is_some());
         assert!(deep(&harness) > last_m);
         last_m = deep(&harness);
     }
-    press(&mut harness, "Back");
+    push(&mut harness, "Back");
     assert!(harness.query_by_label_contains("Day 2. Midway").is_some());
 }
 
@@ -109,12 +104,12 @@ fn it_rains_and_the_days_pass() {
 #[test]
 fn sliders_are_moved_and_the_days_follow() {
     let mut harness = harness();
-    press(&mut harness, "Under the ground");
+    push(&mut harness, "Under the ground");
     let before = harness.state().view.lesson.setting;
     for name in ["Spacing", "Depth of the pipe", "Soil", "Rain"] {
         harness.get_by_role_and_label(egui::accesskit::Role::Slider, name).focus();
         harness.run_steps(2);
-        key(&mut harness, Key::ArrowRight);
+        press(&mut harness, Key::ArrowRight);
     }
     let after = harness.state().view.lesson.setting;
     assert!(after.spacing_m > before.spacing_m && after.depth_m > before.depth_m && after.rain_m > before.rain_m);
@@ -126,14 +121,14 @@ fn sliders_are_moved_and_the_days_follow() {
 #[test]
 fn five_grades_run_and_a_dip_stands_full() {
     let mut harness = harness();
-    press(&mut harness, "What grade does");
+    push(&mut harness, "What grade does");
     for _ in 0..5 {
-        press(&mut harness, "Next grade");
+        push(&mut harness, "Next grade");
     }
     assert!(harness.query_by_label("A 4 in pipe carries its silt out from 0.55 % on.").is_some());
-    press(&mut harness, "Show a dip");
+    push(&mut harness, "Show a dip");
     assert!(harness.query_by_label_contains("A dip of 1 in at 0.1 %.").is_some());
-    press(&mut harness, "6 in");
+    push(&mut harness, "6 in");
     assert!(harness.query_by_label("A 6 in pipe carries its silt out from 0.32 % on.").is_some());
 }
 
@@ -141,7 +136,7 @@ fn five_grades_run_and_a_dip_stands_full() {
 #[test]
 fn units_and_type_change_nothing_else() {
     let mut harness = harness();
-    press(&mut harness, "Under the ground");
+    push(&mut harness, "Under the ground");
     let setting = harness.state().view.lesson.setting;
     harness.key_press_modifiers(Modifiers::COMMAND, Key::U);
     harness.run_steps(4);
@@ -152,7 +147,7 @@ fn units_and_type_change_nothing_else() {
     harness.key_press_modifiers(Modifiers::COMMAND, Key::T);
     harness.run_steps(6);
     assert!(tall(&harness) > usual * 1.3, "{} {usual}", tall(&harness));
-    press(&mut harness, "Large type");
+    push(&mut harness, "Large type");
     harness.run_steps(4);
     assert!((tall(&harness) - usual).abs() < 0.5);
 }
@@ -162,11 +157,11 @@ fn lessons_are_written_from_the_card() {
     let mut harness = harness();
     let folder = tempfile::tempdir().unwrap();
     for (name, starts) in [("class.html", "<!doctype html>"), ("class.pdf", "%PDF-")] {
-        press(&mut harness, "Write lessons…");
+        push(&mut harness, "Write lessons…");
         let path = folder.path().join(name);
         harness.get_by_label("Path").type_text(&path.display().to_string());
         harness.run_steps(2);
-        press(&mut harness, "Write");
+        push(&mut harness, "Write");
         harness.run_steps(4);
         let written = std::fs::read(&path).unwrap();
         assert!(written.starts_with(starts.as_bytes()), "{name}");

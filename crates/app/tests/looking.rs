@@ -5,7 +5,7 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::hand::{self, click, press};
+use crate::hand::{self, ask, click, press};
 use app::command::Command;
 use app::desk::{Desk, Habits};
 use app::panels::dialog::Dialog;
@@ -19,12 +19,6 @@ use plan::{Backdrop, LineId};
 
 fn demo() -> Harness<'static, Desk> {
     hand::demo(860.0)
-}
-
-fn run(harness: &mut Harness<'_, Desk>, wish: Wish) {
-    let ctx = harness.ctx.clone();
-    app::apply::carry_out(harness.state_mut(), wish, &ctx);
-    harness.run_steps(4);
 }
 
 fn named(harness: &Harness<'_, Desk>, name: &str) -> LineId {
@@ -142,13 +136,13 @@ fn contours_fit_the_zoom() {
         assert!(interval_m(&harness) <= former, "{step} at {factor}");
         former = interval_m(&harness);
     }
-    run(&mut harness, Wish::Interval(Some(3.0)));
+    ask(&mut harness, Wish::Interval(Some(3.0)));
     assert_eq!(interval_m(&harness), 3.0);
     harness.state_mut().view.camera.scale = scale;
     harness.run_steps(4);
     assert_eq!(interval_m(&harness), 3.0);
-    run(&mut harness, Wish::Interval(None));
-    run(&mut harness, Wish::Run(Command::Units));
+    ask(&mut harness, Wish::Interval(None));
+    ask(&mut harness, Wish::Run(Command::Units));
     assert_eq!(harness.state().session.plan().title.units, Units::Metric);
     let step = interval_m(&harness);
     assert!([0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0].iter().any(|one| (step - one).abs() < 1e-9), "{step} m");
@@ -237,7 +231,7 @@ fn a_picture_that_is_dropped_lies_under_the_plan() {
     let folder = tempfile::tempdir().unwrap();
     let mut harness = demo();
     let path = picture(folder.path(), &harness);
-    run(&mut harness, Wish::Drop(path.clone()));
+    ask(&mut harness, Wish::Drop(path.clone()));
     let laid = harness.state().view.backdrop.laid.clone().expect("it is read");
     assert_eq!((laid.size, laid.pieces), ((4, 4), 1));
     let (low, high) = harness.state().session.frame();
@@ -248,9 +242,9 @@ fn a_picture_that_is_dropped_lies_under_the_plan() {
     harness.get_by_label("Shown").click();
     harness.run_steps(3);
     assert!(!backdrop(&harness).unwrap().shown);
-    run(&mut harness, Wish::Run(Command::Undo));
+    ask(&mut harness, Wish::Run(Command::Undo));
     assert!(backdrop(&harness).unwrap().shown);
-    run(&mut harness, Wish::Run(Command::Undo));
+    ask(&mut harness, Wish::Run(Command::Undo));
     assert!(backdrop(&harness).is_none() && harness.state().view.backdrop.laid.is_none());
 }
 
@@ -262,14 +256,14 @@ fn a_picture_without_a_place_and_a_damaged_one_are_told() {
     let mut harness = demo();
     let path = picture(folder.path(), &harness);
     std::fs::remove_file(folder.path().join("air 'photo'.pgw")).unwrap();
-    run(&mut harness, Wish::Drop(path));
+    ask(&mut harness, Wish::Drop(path));
     let placing = backdrop(&harness).unwrap().placing.expect("a place by hand");
     assert!(placing.pixel_m2() > 0.0 && harness.state().view.backdrop.laid.is_some());
     assert!(harness.query_by_label("Pixel size").is_some(), "on the card Ground");
     let damaged = folder.path().join("torn.jpg");
     std::fs::write(&damaged, b"\xff\xd8\xff\xe0 torn").unwrap();
     let before = backdrop(&harness);
-    run(&mut harness, Wish::Drop(damaged));
+    ask(&mut harness, Wish::Drop(damaged));
     assert!(matches!(&harness.state().dialog, Some(Dialog::Trouble(why)) if why.contains("JPEG")));
     assert_eq!(backdrop(&harness), before);
 }
@@ -300,7 +294,7 @@ fn a_plan_opens_without_its_picture() {
 #[test]
 fn what_is_printed_is_what_is_seen() {
     let mut harness = demo();
-    run(&mut harness, Wish::Run(Command::Preview));
+    ask(&mut harness, Wish::Run(Command::Preview));
     let ask = |harness: &Harness<'_, Desk>| match &harness.state().dialog {
         Some(Dialog::Preview(ask)) => ask.clone(),
         other => panic!("{other:?}"),

@@ -5,7 +5,7 @@
 use std::os::unix::fs::PermissionsExt;
 use std::path::{Path, PathBuf};
 
-use app::apply;
+use crate::hand::{ask, opened};
 use app::desk::{Desk, Habits};
 use app::purpose::Purpose;
 use app::view::Stage;
@@ -23,21 +23,11 @@ fn opener(folder: &Path, status: u8) -> PathBuf {
     program
 }
 
-fn ask(harness: &mut Harness<'_, Desk>, wish: Wish) {
-    let ctx = harness.ctx.clone();
-    apply::carry_out(harness.state_mut(), wish, &ctx);
-    harness.run_steps(4);
-}
-
 /// The first demo field, handed over into a folder.
 fn handed_over(opener: PathBuf, out: &Path) -> Harness<'static, Desk> {
     let session = job::files::demo_session(job::demo::first_plan()).unwrap();
     let habits = Habits { opener: Some(opener), ..Habits::default() };
-    let mut harness = Harness::builder()
-        .with_size(egui::vec2(1280.0, 1400.0))
-        .with_max_steps(60)
-        .build_ui_state(|ui, desk: &mut Desk| desk.show(ui), Desk::new(session, habits));
-    harness.run_steps(4);
+    let mut harness = opened(Desk::new(session, habits), 1280.0, 1400.0);
     harness.state_mut().view.all_the_same = true;
     harness.state_mut().view.signature =
         plan::Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: "mended".into() };

@@ -2,8 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::hand::on_desk;
-use app::apply;
+use crate::hand::{ask, on_desk, push};
 use app::desk::Desk;
 use app::panels::dialog::Dialog;
 use app::wish::Wish;
@@ -34,17 +33,6 @@ fn plane(folder: &Path, (zone, middle): (u32, Point)) -> PathBuf {
     );
     std::fs::write(file.with_extension("prj"), prj).unwrap();
     file
-}
-
-fn ask(harness: &mut Harness<'_, Desk>, wish: Wish) {
-    let ctx = harness.ctx.clone();
-    apply::carry_out(harness.state_mut(), wish, &ctx);
-    harness.run_steps(4);
-}
-
-fn push(harness: &mut Harness<'_, Desk>, label: &str) {
-    harness.get_by_label(label).click();
-    harness.run_steps(4);
 }
 
 /// A plan with an outlet and a main on the ground of zone 31.

@@ -4,7 +4,7 @@
 
 use std::time::Duration;
 
-use crate::hand;
+use crate::hand::{self, ask, opened, push, says};
 use app::command::Command;
 use app::desk::{Desk, Habits};
 use app::jobs::Kind;
@@ -47,19 +47,7 @@ fn window(plan: Plan) -> Window {
 /// The same with work beside the window, as a person has it.
 fn beside(plan: Plan) -> Window {
     let desk = Desk::new(session(plan), Habits { beside: true, ..Habits::default() });
-    let size = egui::vec2(1280.0, 2600.0);
-    let mut harness = Harness::builder()
-        .with_size(size)
-        .with_max_steps(60)
-        .build_ui_state(|ui, desk: &mut Desk| desk.show(ui), desk);
-    harness.run_steps(4);
-    harness
-}
-
-fn run(harness: &mut Window, wish: Wish) {
-    let ctx = harness.ctx.clone();
-    app::apply::carry_out(harness.state_mut(), wish, &ctx);
-    harness.run_steps(4);
+    opened(desk, 1280.0, 2600.0)
 }
 
 /// Steps until something holds; false when it does not within two minutes.
@@ -73,7 +61,7 @@ fn waits(harness: &mut Window, mut until: impl FnMut(&Window) -> bool) -> bool {
 
 fn proposed(plan: Plan) -> Window {
     let mut harness = window(plan);
-    run(&mut harness, Wish::Run(Command::Propose));
+    ask(&mut harness, Wish::Run(Command::Propose));
     harness
 }
 
@@ -81,23 +69,14 @@ fn names(harness: &Window) -> Vec<String> {
     harness.state().view.proposals.found().iter().map(|proposal| proposal.name.clone()).collect()
 }
 
-fn says(harness: &Window, text: &str) -> bool {
-    harness.query_all_by_label_contains(text).next().is_some()
-}
-
-fn click(harness: &mut Window, label: &str) {
-    harness.get_by_label(label).click();
-    harness.run_steps(4);
-}
-
 /// From the next step of a plan without lines: cards come in one after the other beside the window, the cheapest first.
 #[test]
 fn layouts_stream_in_and_each_is_looked_at() {
     let mut harness = beside(bare(first()));
     assert!(says(&harness, "or have first layouts proposed") || says(&harness, "Or have first layouts proposed"));
-    click(&mut harness, "Propose a layout");
+    push(&mut harness, "Propose a layout");
     assert!(harness.state().jobs.runs(Kind::Propose), "it runs beside the window");
-    run(&mut harness, Wish::Run(Command::Propose));
+    ask(&mut harness, Wish::Run(Command::Propose));
     assert!(harness.state().told.as_ref().unwrap().contains("under way already"));
     let mut counts = vec![0];
     let is_done = |harness: &Window| *harness.state().view.proposals.search() == Search::Done;
@@ -112,7 +91,7 @@ fn layouts_stream_in_and_each_is_looked_at() {
     assert!(found.windows(2).all(|pair| pair[0].estimate.total() <= pair[1].estimate.total()));
     assert!(says(&harness, job::proposing::ESTIMATE));
     for (number, proposal) in found.iter().enumerate() {
-        click(&mut harness, &format!("Look at {}", proposal.name));
+        push(&mut harness, &format!("Look at {}", proposal.name));
         assert_eq!(harness.state().view.proposed().unwrap().name, proposal.name);
         assert!(says(&harness, "Why it runs where it runs"));
         assert_eq!(proposal.why_lines.len(), proposal.plan.lines.values().filter(|line| !line.kind.is_old()).count());
@@ -127,7 +106,7 @@ fn layouts_stream_in_and_each_is_looked_at() {
         assert!(says(&harness, &job::proposing::drawn(proposal)) && says(&harness, &job::proposing::found(proposal)));
     }
     assert!(harness.state().session.history().undo_label().is_none(), "looking leaves no trace");
-    click(&mut harness, "Look no more");
+    push(&mut harness, "Look no more");
     assert!(harness.state().view.proposed().is_none());
 }
 
@@ -137,7 +116,7 @@ fn what_is_looked_at_is_drawn_over_the_plan() {
     let mut harness = proposed(first());
     let bare = harness.state().caches.legend();
     let name = names(&harness)[0].clone();
-    click(&mut harness, &format!("Look at {name}"));
+    push(&mut harness, &format!("Look at {name}"));
     let view = &harness.state().view;
     let map = drawing::MapOf {
         proposed: view.proposed().map(|proposal| &proposal.plan),
@@ -147,9 +126,9 @@ fn what_is_looked_at_is_drawn_over_the_plan() {
         drawing::legend(&map.scene(&[drawing::Layer::Proposed])).iter().map(|key| key.word).collect();
     assert!(words.contains(&"proposed main"), "{words:?}");
     assert!(harness.state().caches.legend().unwrap().height() > bare.unwrap().height(), "the legend tells it");
-    run(&mut harness, Wish::Go(Stage::Dig));
+    ask(&mut harness, Wish::Go(Stage::Dig));
     assert!(harness.state().view.proposed().is_none());
-    run(&mut harness, Wish::Go(Stage::Lines));
+    ask(&mut harness, Wish::Go(Stage::Lines));
     assert_eq!(harness.state().view.proposed().unwrap().name, name);
 }
 
@@ -159,7 +138,7 @@ fn one_is_taken_changed_and_given_back() {
     let before = bare(first());
     let mut harness = proposed(before.clone());
     let taken = harness.state().view.proposals.found()[0].clone();
-    click(&mut harness, &format!("Take {}", taken.name));
+    push(&mut harness, &format!("Take {}", taken.name));
     assert!(harness.state().dialog.is_none());
     let plan = harness.state().session.plan().clone();
     assert_eq!(plan.lines, taken.plan.lines, "main, laterals, joints and sizes");
@@ -167,13 +146,13 @@ fn one_is_taken_changed_and_given_back() {
     let (id, line) = plan.lines.iter().find(|(_, line)| !line.kind.is_old()).unwrap();
     let bent = line.points.len() / 2;
     let to = Point::new(line.points[bent].x + 3.0, line.points[bent].y);
-    run(&mut harness, Wish::Edit(plan::move_point(&plan, *id, bent, to).unwrap()));
+    ask(&mut harness, Wish::Edit(plan::move_point(&plan, *id, bent, to).unwrap()));
     assert_ne!(harness.state().session.plan().lines, taken.plan.lines);
-    run(&mut harness, Wish::Run(Command::Undo));
-    run(&mut harness, Wish::Run(Command::Undo));
+    ask(&mut harness, Wish::Run(Command::Undo));
+    ask(&mut harness, Wish::Run(Command::Undo));
     assert_eq!(harness.state().session.plan().lines, before.lines, "one step brings all back");
     assert!(!harness.state().view.proposals.is_stale(), "and the proposals hold again");
-    run(&mut harness, Wish::Run(Command::Redo));
+    ask(&mut harness, Wish::Run(Command::Redo));
     assert_eq!(harness.state().session.plan().lines, taken.plan.lines);
 }
 
@@ -186,17 +165,17 @@ fn drawn_lines_give_way_after_a_question() {
     assert!(drawn.served_m2 > 0.0 && drawn.served_m2 <= drawn.wet_m2);
     assert!(says(&harness, "Drawn now: about "));
     let taken = harness.state().view.proposals.found()[0].clone();
-    click(&mut harness, &format!("Take {}", taken.name));
+    push(&mut harness, &format!("Take {}", taken.name));
     assert!(matches!(harness.state().dialog, Some(Dialog::Sure(_))));
     assert!(
         says(&harness, "The new lines that are drawn give way to it") && says(&harness, "One Undo brings them back.")
     );
-    click(&mut harness, "Cancel");
+    push(&mut harness, "Cancel");
     assert_eq!(*harness.state().session.plan(), before);
-    click(&mut harness, &format!("Take {}", taken.name));
-    click(&mut harness, "Replace what is drawn");
+    push(&mut harness, &format!("Take {}", taken.name));
+    push(&mut harness, "Replace what is drawn");
     assert_eq!(harness.state().session.plan().lines, taken.plan.lines);
-    run(&mut harness, Wish::Run(Command::Undo));
+    ask(&mut harness, Wish::Run(Command::Undo));
     assert_eq!(harness.state().session.plan().lines, before.lines);
 }
 
@@ -205,20 +184,20 @@ fn drawn_lines_give_way_after_a_question() {
 fn a_changed_plan_makes_them_stale() {
     let mut harness = proposed(bare(first()));
     let name = names(&harness)[0].clone();
-    click(&mut harness, &format!("Look at {name}"));
+    push(&mut harness, &format!("Look at {name}"));
     let (id, outlet) =
         harness.state().session.plan().outlets.first_key_value().map(|(id, o)| (*id, o.clone())).unwrap();
     let lower = plan::Outlet { invert_m: outlet.invert_m - 0.1, ..outlet };
     let edit = plan::set_outlet(harness.state().session.plan(), id, lower);
-    run(&mut harness, Wish::Edit(edit));
+    ask(&mut harness, Wish::Edit(edit));
     assert!(says(&harness, "The plan has changed since these were worked out."));
     assert!(harness.state().view.proposed().is_none(), "nothing of them stays on the map");
     for label in [format!("Look at {name}"), format!("Take {name}")] {
         assert!(harness.get_by_label(&label).accesskit_node().is_disabled(), "{label}");
     }
-    run(&mut harness, Wish::TakeLayout(name.clone()));
+    ask(&mut harness, Wish::TakeLayout(name.clone()));
     assert!(harness.state().session.plan().lines.values().all(|line| line.kind.is_old()));
-    click(&mut harness, "Propose again");
+    push(&mut harness, "Propose again");
     assert!(!harness.state().view.proposals.is_stale() && !names(&harness).is_empty());
     assert!(!harness.get_by_label(&format!("Look at {name}")).accesskit_node().is_disabled());
 }
@@ -226,16 +205,16 @@ fn a_changed_plan_makes_them_stale() {
 #[test]
 fn a_search_is_canceled_and_one_for_another_plan_given_up() {
     let mut harness = beside(bare(first()));
-    run(&mut harness, Wish::Run(Command::Propose));
+    ask(&mut harness, Wish::Run(Command::Propose));
     assert!(waits(&mut harness, |harness| harness.query_by_label("Cancel First layouts").is_some()));
-    click(&mut harness, "Cancel First layouts");
+    push(&mut harness, "Cancel First layouts");
     assert!(!harness.state().jobs.runs(Kind::Propose));
     assert!(says(&harness, "The search was canceled.") && harness.state().dialog.is_none());
-    click(&mut harness, "Propose again");
+    push(&mut harness, "Propose again");
     assert!(harness.state().jobs.runs(Kind::Propose));
     let mark = harness.state().session.plan().outlets.keys().next().copied().unwrap();
     let edit = plan::remove_outlet(harness.state().session.plan(), mark).unwrap();
-    run(&mut harness, Wish::Edit(edit));
+    ask(&mut harness, Wish::Edit(edit));
     assert!(!harness.state().jobs.runs(Kind::Propose), "what is older than the plan is not waited for");
     assert!(says(&harness, "The plan has changed since"));
 }
@@ -247,7 +226,7 @@ fn what_is_missing_is_said() {
         1280.0,
         1400.0,
     );
-    run(&mut harness, Wish::Run(Command::Propose));
+    ask(&mut harness, Wish::Run(Command::Propose));
     assert!(says(&harness, "The plan has no field boundary; draw it first."));
     assert!(harness.state().dialog.is_none());
     // The block lies over its ditch, and nothing beside it takes the water but that.
@@ -257,7 +236,7 @@ fn what_is_missing_is_said() {
     match names(&harness).first().cloned() {
         None => assert!(says(&harness, "The plan has no outlet")),
         Some(name) => {
-            click(&mut harness, &format!("Take {name}"));
+            push(&mut harness, &format!("Take {name}"));
             assert!(!harness.state().session.plan().outlets.is_empty(), "it brings its outlet along");
         }
     }
@@ -271,7 +250,7 @@ fn units_and_currency_are_those_of_the_plan() {
     plan.price_list.currency = "NOK".into();
     let mut harness = proposed(plan);
     assert!(says(&harness, "about NOK ") && says(&harness, " ha of wet land") && !says(&harness, " ac of"));
-    run(&mut harness, Wish::Run(Command::Units));
+    ask(&mut harness, Wish::Run(Command::Units));
     assert!(!harness.state().view.proposals.is_stale(), "switching units changes how numbers are written, no more");
     assert!(says(&harness, " ac of wet land") && !says(&harness, " ha of"));
     let mut plan = bare(first());

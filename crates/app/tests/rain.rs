@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-use crate::hand::screen;
+use crate::hand::{push, screen};
 use app::desk::{Desk, Habits};
 use app::tools::Tool;
 use app::view::Stage;
@@ -25,11 +25,6 @@ fn lesson() -> Harness<'static, Desk> {
     harness.state_mut().view.stage = Stage::Lesson;
     harness.run_steps(4);
     harness
-}
-
-fn click(harness: &mut Harness<'_, Desk>, label: &str) {
-    harness.get_by_label(label).click();
-    harness.run_steps(4);
 }
 
 /// The roles of what is seen of the rain now.
@@ -56,12 +51,12 @@ fn under_water(desk: &Desk) -> usize {
 fn rain_gathers_fills_the_hollow_and_spills() {
     let mut harness = lesson();
     let revision = harness.state().session.history().revision();
-    click(&mut harness, "Let it rain");
-    click(&mut harness, "Hold");
+    push(&mut harness, "Let it rain");
+    push(&mut harness, "Hold");
     // From here the clock moves by steps alone.
     harness.state_mut().view.shower.clock.as_mut().unwrap().time_s = 0.0;
     for _ in 0..6 {
-        click(&mut harness, "5 min on");
+        push(&mut harness, "5 min on");
     }
     let half = under_water(harness.state());
     assert!(half > 0, "after half an hour water stands in the hollow");
@@ -69,7 +64,7 @@ fn rain_gathers_fills_the_hollow_and_spills() {
     assert!(seen(harness.state()).contains(&Role::RainDrop));
     harness.get_by_label_contains("1 hollow filling; the first spills after 0:");
     for _ in 0..6 {
-        click(&mut harness, "5 min on");
+        push(&mut harness, "5 min on");
     }
     assert!(under_water(harness.state()) > half);
     // A place near the foot of the first swale: what passes there is told.
@@ -79,7 +74,7 @@ fn rain_gathers_fills_the_hollow_and_spills() {
     harness.get_by_label_contains("Where you clicked");
     harness.get_by_label_contains("1 of 1 hollow full and spilling, the first after 0:");
     assert!(!seen(harness.state()).contains(&Role::RainDrop), "it rains for an hour");
-    click(&mut harness, "Dry again");
+    push(&mut harness, "Dry again");
     assert!(harness.state().view.shower.falling().is_none());
     assert_eq!(harness.state().session.history().revision(), revision, "nothing of it is in the plan");
 }
@@ -108,7 +103,7 @@ fn keys_play_and_hold() {
 #[test]
 fn another_rain_is_worked_out_anew() {
     let mut harness = lesson();
-    click(&mut harness, "5 min on");
+    push(&mut harness, "5 min on");
     harness.get_by_label_contains("Of 1.20 in about 0.50 in run off");
     harness.state_mut().view.shower.rainfall.depth_m = 0.0762;
     harness.run_steps(6);
@@ -142,7 +137,7 @@ fn guessing() -> Harness<'static, Desk> {
     let mut harness = lesson();
     harness.state_mut().view.lesson.open(Topic::GuessFirst);
     harness.run_steps(2);
-    click(&mut harness, "Draw");
+    push(&mut harness, "Draw");
     harness
 }
 
@@ -165,14 +160,14 @@ fn a_guess_along_the_swale_is_scored_and_leaves_no_trace_in_the_plan() {
     pull(&mut harness, &swale);
     assert_eq!(harness.state().view.camera, camera, "the map stays while a stroke is drawn");
     assert_eq!(harness.state().view.guess.strokes.len(), 1);
-    click(&mut harness, "See");
+    push(&mut harness, "See");
     let guessed = harness.state().view.guess.seen.unwrap();
     assert!(guessed.found > 0.3 && guessed.astray < 0.05, "{guessed:?}");
     harness.get_by_label(&format!("{} points of 100", guessed.points()));
     harness.get_by_label_contains("of the swales found, the wetter ones counting more");
     assert!(!harness.state().view.is_guessing());
     assert_eq!(harness.state().session.history().revision(), revision);
-    click(&mut harness, "Start over");
+    push(&mut harness, "Start over");
     assert!(harness.state().view.guess.strokes.is_empty() && harness.state().view.is_guessing());
 }
 

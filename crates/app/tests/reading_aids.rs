@@ -2,8 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-use crate::hand;
-use app::apply::carry_out;
+use crate::hand::{self, ask};
 use app::command::Command;
 use app::desk::Desk;
 use app::panels::dialog::Dialog;
@@ -30,12 +29,6 @@ const WITH_NAMES: [Role; 14] = [
     Role::ProgressIndicator,
     Role::Splitter,
 ];
-
-fn ask(harness: &mut Harness<'_, Desk>, wish: Wish) {
-    let ctx = harness.ctx.clone();
-    carry_out(harness.state_mut(), wish, &ctx);
-    harness.run_steps(4);
-}
 
 /// Goes through every stage, every kind of thing chosen and every dialog that is at hand without a file, and looks each time.
 fn everywhere(harness: &mut Harness<'_, Desk>, mut look: impl FnMut(&mut Harness<'_, Desk>, &str)) {

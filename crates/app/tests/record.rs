@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
 use crate::common::{demo, drainwright, told};
-use crate::hand::click;
+use crate::hand::{click, opened, push};
 use app::desk::{Desk, Habits};
 use app::purpose::Purpose;
 use app::wish::Wish;
@@ -14,17 +14,7 @@ use plan::{Running, Signature};
 
 fn window() -> Harness<'static, Desk> {
     let session = job::files::demo_session(job::demo::first_plan()).unwrap();
-    let mut harness = Harness::builder()
-        .with_size(egui::vec2(1280.0, 1800.0))
-        .with_max_steps(60)
-        .build_ui_state(|ui, desk: &mut Desk| desk.show(ui), Desk::new(session, Habits::default()));
-    harness.run_steps(4);
-    harness
-}
-
-fn push(harness: &mut Harness<'_, Desk>, label: &str) {
-    harness.get_by_label(label).click();
-    harness.run_steps(4);
+    opened(Desk::new(session, Habits::default()), 1280.0, 1800.0)
 }
 
 fn typed(harness: &mut Harness<'_, Desk>, label: &str, text: &str) {

@@ -3,8 +3,8 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
 use crate::common::{demo, drainwright, told};
+use crate::hand::opened;
 use app::desk::{Desk, Habits};
-use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use measure::FOOT_M;
 use serde_json::Value;
@@ -158,11 +158,7 @@ fn at_a_place_of_a_plan() {
 #[test]
 fn the_card_shows_it() {
     let session = job::files::demo_session(job::demo::first_plan()).unwrap();
-    let mut harness = Harness::builder()
-        .with_size(egui::vec2(1280.0, 2400.0))
-        .with_max_steps(60)
-        .build_ui_state(|ui, desk: &mut Desk| desk.show(ui), Desk::new(session, Habits::default()));
-    harness.run_steps(4);
+    let mut harness = opened(Desk::new(session, Habits::default()), 1280.0, 2400.0);
     harness.get_by_label("2  Lines").click();
     harness.run_steps(4);
     assert!(harness.query_by_label("Computed").is_some() && harness.query_by_label("What limits").is_some());

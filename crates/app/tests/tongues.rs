@@ -1,9 +1,8 @@
 //! What crews read, in English and in Spanish: the same figures at the same places, nothing over another or off the page.
 
 use crate::common::{demo, drainwright, told};
-use crate::hand::on_desk;
-use crate::leaving::{corners, crowded, overlaps, texts};
-use app::apply;
+use crate::hand::{ask, on_desk, push};
+use crate::leaving::{corners, each_field, overlaps, texts};
 use app::command::Command;
 use app::panels::dialog::Dialog;
 use app::purpose::Purpose;
@@ -11,7 +10,6 @@ use app::view::Stage;
 use app::wish::Wish;
 use egui_kittest::kittest::Queryable;
 use job::handing::{self, PaperWish};
-
 use job::{Progress, Worked, ground};
 use measure::Units;
 use sheets::{Book, Ink, Item, LEAST_PT, Page, Paper, Part, Tongue, Work};
@@ -54,19 +52,11 @@ fn looks_right(ink: &Ink, page: &Page) {
 #[test]
 fn spanish_sheets_hold_the_figures_of_the_english_ones() {
     let ink = Ink::default();
-    let plans = [job::demo::first_plan(), job::demo::second_plan(), job::demo::ten_mistakes()].map(Result::unwrap);
-    for plan in plans {
-        let land = ground::open_plan(&plan, None, &Progress::default()).unwrap();
-        for (units, papers) in
-            [(Units::Feet, [Paper::Letter, Paper::Tabloid]), (Units::Metric, [Paper::A4, Paper::A3])]
-        {
-            let mut usual = plan.clone();
-            usual.title.units = units;
-            for (plan, paper) in [usual, crowded(plan.clone(), units, &land)].into_iter().zip(papers) {
-                both_tell_the_same(&ink, &Worked::of(plan, &land), paper);
-            }
+    each_field(|plans, land, papers| {
+        for (plan, paper) in plans.into_iter().zip(papers) {
+            both_tell_the_same(&ink, &Worked::of(plan, land), paper);
         }
-    }
+    });
 }
 
 fn both_tell_the_same(ink: &Ink, worked: &Worked, paper: Paper) {
@@ -126,9 +116,7 @@ fn the_field_page_tells_the_same_in_both_languages() {
 #[test]
 fn the_language_is_picked_where_the_paper_is() {
     let mut harness = on_desk(job::files::demo_session(job::demo::first_plan()).unwrap(), 1280.0, 860.0);
-    let ctx = harness.ctx.clone();
-    apply::carry_out(harness.state_mut(), Wish::Run(Command::Preview), &ctx);
-    harness.run_steps(3);
+    ask(&mut harness, Wish::Run(Command::Preview));
     let said = |book: &Book| book.pages.iter().flat_map(Page::texts).any(|text| text == "Hojas de corte");
     let shown = |harness: &egui_kittest::Harness<'_, app::desk::Desk>| match &harness.state().dialog {
         Some(Dialog::Preview(ask)) => said(&ask.book),
@@ -173,18 +161,15 @@ fn the_folder_for_a_spanish_crew_is_the_same_folder() {
 #[test]
 fn the_window_hands_over_in_the_language_that_is_picked() {
     let mut harness = on_desk(job::files::demo_session(job::demo::second_plan()).unwrap(), 1280.0, 1400.0);
-    let (ctx, folder) = (harness.ctx.clone(), tempfile::tempdir().unwrap());
-    apply::carry_out(harness.state_mut(), Wish::Go(Stage::Dig), &ctx);
-    harness.run_steps(4);
+    let folder = tempfile::tempdir().unwrap();
+    ask(&mut harness, Wish::Go(Stage::Dig));
     harness.get_by_label("Crew reads");
-    harness.get_by_label("Español").click();
-    harness.run_steps(4);
+    push(&mut harness, "Español");
     harness.state_mut().view.all_the_same = true;
     harness.state_mut().view.signature =
         plan::Signature { by: "A. Marsh".into(), on: "2031-04-02".into(), because: "mended".into() };
     let path = folder.path().join("out");
-    apply::carry_out(harness.state_mut(), Wish::FreePath(Purpose::HandOver, path.clone()), &ctx);
-    harness.run_steps(4);
+    ask(&mut harness, Wish::FreePath(Purpose::HandOver, path.clone()));
     let page = std::fs::read_to_string(path.join("field-page.html")).unwrap();
     assert!(page.contains("<html lang=\"es\">"));
 }

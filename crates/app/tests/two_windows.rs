@@ -7,6 +7,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant, SystemTime};
 
+use crate::hand::{push, says};
 use app::desk::{Desk, Habits};
 use app::saving;
 use egui::{Key, Modifiers};
@@ -52,11 +53,6 @@ fn window(path: &Path) -> Window {
     harness
 }
 
-fn push(harness: &mut Window, label: &str) {
-    harness.get_by_label(label).click();
-    harness.run_steps(4);
-}
-
 /// Steps until something holds; false when it does not within ten seconds.
 fn waits(harness: &mut Window, mut until: impl FnMut(&Window) -> bool) -> bool {
     (0..1_000).any(|_| {
@@ -86,10 +82,6 @@ fn names(path: &Path) -> Vec<String> {
 /// Another program adds a line to the file.
 fn other_writes(path: &Path) {
     exchange::save_plan(&with_line(&first(), "E0"), path).unwrap();
-}
-
-fn says(harness: &Window, text: &str) -> bool {
-    harness.query_all_by_label_contains(text).next().is_some()
 }
 
 /// A window with work of its own, asked at saving since another wrote the file.

@@ -1,8 +1,7 @@
 //! Units: another way of writing the same numbers, round figures for a metric job, and nothing of the one system in the other.
 
 use crate::common::{demo, drainwright, told};
-use crate::hand::on_desk;
-use app::apply;
+use crate::hand::{ask, on_desk};
 use app::command::Command;
 use app::desk::Desk;
 use app::view::{Selection, Stage};
@@ -16,12 +15,6 @@ use plan::{Criteria, LIMITS, ObjectId, Plan, Signature};
 
 fn demos() -> [Plan; 3] {
     [job::demo::first_plan(), job::demo::second_plan(), job::demo::ten_mistakes()].map(Result::unwrap)
-}
-
-fn ask(harness: &mut Harness<'_, Desk>, wish: Wish) {
-    let ctx = harness.ctx.clone();
-    apply::carry_out(harness.state_mut(), wish, &ctx);
-    harness.run_steps(3);
 }
 
 fn switch(harness: &mut Harness<'_, Desk>) {

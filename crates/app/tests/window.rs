@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests may stop the test")]
 
-use crate::hand::{click, screen};
+use crate::hand::{click, opened, screen};
 use app::desk::{Desk, Habits};
 use app::tools::Tool;
 use app::view::Selection;
@@ -702,12 +702,7 @@ fn many_shots_that_stick_out_are_left_out_by_one_button() {
 /// The first demo field on the desk.
 fn demo() -> Harness<'static, Desk> {
     let session = job::files::demo_session(job::demo::first_plan()).unwrap();
-    let mut harness = Harness::builder()
-        .with_size(egui::vec2(1280.0, 1400.0))
-        .with_max_steps(60)
-        .build_ui_state(|ui, desk: &mut Desk| desk.show(ui), Desk::new(session, Habits::default()));
-    harness.run_steps(4);
-    harness
+    opened(Desk::new(session, Habits::default()), 1280.0, 1400.0)
 }
 
 fn push(harness: &mut Harness<'_, Desk>, label: &str) {

@@ -4,37 +4,25 @@
 
 use std::path::Path;
 
+use crate::hand::{ask, opened, push};
 use app::desk::{Desk, Habits};
 use app::panels::dialog::Dialog;
 use app::purpose::Purpose;
 use app::wish::Wish;
 use egui_kittest::Harness;
-use egui_kittest::kittest::Queryable;
 use job::Session;
 
 fn window(session: Session) -> Harness<'static, Desk> {
-    let mut harness = Harness::builder()
-        .with_size(egui::vec2(1280.0, 860.0))
-        .with_max_steps(60)
-        .build_ui_state(|ui, desk: &mut Desk| desk.show(ui), Desk::new(session, Habits::default()));
-    harness.run_steps(4);
-    harness
+    opened(Desk::new(session, Habits::default()), 1280.0, 860.0)
 }
 
 fn demo() -> Harness<'static, Desk> {
     window(job::files::demo_session(job::demo::first_plan()).unwrap())
 }
 
-fn push(harness: &mut Harness<'_, Desk>, label: &str) {
-    harness.get_by_label(label).click();
-    harness.run_steps(4);
-}
-
 /// What the dialog of the system answers, or what was typed.
 fn choose(harness: &mut Harness<'_, Desk>, purpose: Purpose, path: &Path) {
-    let ctx = harness.ctx.clone();
-    app::apply::carry_out(harness.state_mut(), Wish::Path(purpose, path.to_path_buf()), &ctx);
-    harness.run_steps(4);
+    ask(harness, Wish::Path(purpose, path.to_path_buf()));
 }
 
 fn waits(harness: &mut Harness<'_, Desk>, mut until: impl FnMut(&Desk) -> bool) -> bool {

@@ -1,6 +1,7 @@
 //! The window as a hand works it.
 
 use app::desk::{Desk, Habits};
+use app::wish::Wish;
 use egui::{Key, Pos2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
@@ -9,7 +10,11 @@ use measure::Point;
 
 /// A plan on the desk, in a window so large; work that is long for a frame is done at once.
 pub fn on_desk(session: Session, width: f32, height: f32) -> Harness<'static, Desk> {
-    let desk = Desk::new(session, Habits { beside: false, ..Habits::default() });
+    opened(Desk::new(session, Habits { beside: false, ..Habits::default() }), width, height)
+}
+
+/// A desk in a window so large.
+pub fn opened(desk: Desk, width: f32, height: f32) -> Harness<'static, Desk> {
     let mut harness = Harness::builder()
         .with_size(egui::vec2(width, height))
         .with_max_steps(60)
@@ -46,4 +51,22 @@ pub fn click(harness: &mut Harness<'_, Desk>, at: Point) {
 pub fn press(harness: &mut Harness<'_, Desk>, key: Key) {
     harness.key_press(key);
     harness.run_steps(3);
+}
+
+/// Clicks on what has a label.
+pub fn push(harness: &mut Harness<'_, Desk>, label: &str) {
+    harness.get_by_label(label).click();
+    harness.run_steps(4);
+}
+
+/// Asks the desk for something, as a panel does.
+pub fn ask(harness: &mut Harness<'_, Desk>, wish: Wish) {
+    let ctx = harness.ctx.clone();
+    app::apply::carry_out(harness.state_mut(), wish, &ctx);
+    harness.run_steps(4);
+}
+
+/// True where some label on the screen has a text in it.
+pub fn says(harness: &Harness<'_, Desk>, text: &str) -> bool {
+    harness.query_all_by_label_contains(text).next().is_some()
 }
