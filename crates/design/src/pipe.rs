@@ -135,10 +135,10 @@ impl Steps {
         }
     }
 
-    /// No smaller than a size below a station, metres; true if that changed anything.
-    pub(crate) fn widen_below(&mut self, to_m: f64, size_m: f64) -> bool {
+    /// No smaller than a size below a station, metres.
+    pub(crate) fn widen_below(&mut self, to_m: f64, size_m: f64) {
         if self.0.iter().all(|step| step.from_m >= to_m - SAME_STATION_M || step.size_m >= size_m) {
-            return false;
+            return;
         }
         let above_m = self.above_m(to_m);
         let mut wider = Self::one(self.lowest_m().max(size_m));
@@ -150,7 +150,6 @@ impl Steps {
         let above = self.0.iter().filter(|step| step.from_m > to_m + SAME_STATION_M);
         above.for_each(|step| wider.set_above(step.from_m, step.size_m));
         *self = wider;
-        true
     }
 }
 

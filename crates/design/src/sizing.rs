@@ -198,8 +198,8 @@ fn never_smaller_downstream(inputs: Inputs, sizes: &mut Sizes) {
     for id in inputs.lines.iter().rev() {
         let line = &inputs.plan.lines[id];
         if follows_flow(line) {
-            for own in line.stretches.iter().filter_map(|laid| Some((laid.from_m, laid.size_m?))) {
-                sizes.get_mut(id).map(|steps| steps.widen_below(own.0, own.1));
+            for (from_m, size_m) in line.stretches.iter().filter_map(|laid| Some((laid.from_m, laid.size_m?))) {
+                widen(sizes, id, from_m, size_m);
             }
         }
         let (Joins::Line(main), Some(joint)) = (line.joins, inputs.layout.joint(*id)) else { continue };
@@ -210,7 +210,14 @@ fn never_smaller_downstream(inputs: Inputs, sizes: &mut Sizes) {
         let size_m = sizes.get(id).map_or(line.size_m, |steps| steps.lowest_m());
         let at = course::nearest_station(&inputs.layout.courses[&main].stations, joint.station_m);
         let to_m = step_above_m(inputs, main, at);
-        sizes.get_mut(&main).map(|steps| steps.widen_below(to_m, size_m));
+        widen(sizes, &main, to_m, size_m);
+    }
+}
+
+/// Makes a line no smaller than a size below a station, metres.
+fn widen(sizes: &mut Sizes, id: &LineId, to_m: f64, size_m: f64) {
+    if let Some(steps) = sizes.get_mut(id) {
+        steps.widen_below(to_m, size_m);
     }
 }
 

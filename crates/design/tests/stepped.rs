@@ -47,10 +47,17 @@ fn never_dearer_than_one_size() {
     let all = two_hundred();
     let mean = |of: &dyn Fn(&Compared) -> f64| all.iter().map(of).sum::<f64>() / all.len() as f64;
     let most = |of: &dyn Fn(&Compared) -> f64| all.iter().map(of).fold(0.0, f64::max);
+    let median = |of: &dyn Fn(&Compared) -> f64| {
+        let mut values: Vec<f64> = all.iter().map(of).collect();
+        values.sort_by(f64::total_cmp);
+        values[values.len() / 2]
+    };
     let saved = |one: &Compared| 1.0 - one.gap.cost / one.gap.one_size;
     let share = |one: &Compared| one.gap.share();
-    println!("saved: mean {:.2} %, most {:.2} %", 100.0 * mean(&saved), 100.0 * most(&saved));
-    println!("gap: mean {:.4} %, most {:.4} %", 100.0 * mean(&share), 100.0 * most(&share));
+    for (what, of) in [("saved", &saved as &dyn Fn(&Compared) -> f64), ("gap", &share)] {
+        let [mean, median, most] = [mean(of), median(of), most(of)].map(|share| 100.0 * share);
+        println!("{what}: mean {mean:.4} %, median {median:.4} %, most {most:.4} %");
+    }
     println!("with steps: {} of {}", all.iter().filter(|one| one.steps > 0).count(), all.len());
     println!("seconds of a proof: mean {:.2}, most {:.2}", mean(&|one| one.seconds), most(&|one| one.seconds));
     for one in &all {

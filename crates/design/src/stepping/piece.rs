@@ -1,4 +1,7 @@
 //! A convex piecewise-linear cost between two levels, with the sizes chosen upstream that lead to it.
+//!
+//! [`crate::convex_cost`] finds levels, for which a cost up to a constant will do, and keeps both sides of one minimum in heaps.
+//! Here costs of different sizes are held against each other, level by level and end by end: they are known whole.
 
 use super::Link;
 use crate::{Hinge, Tie, WantedRise};

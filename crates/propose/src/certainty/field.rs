@@ -53,18 +53,17 @@ impl<'a> Field<'a> {
         let weights: Vec<Weights> = places.iter().map(|at| checks.weights(covariance, *at)).collect();
         let used: BTreeMap<usize, usize> = numbered(weights.iter().flat_map(|weights| &weights.of));
         let renumbered = |weights: &Weights| weights.of.iter().map(|(shot, weight)| (used[shot], *weight)).collect();
-        let all = checks.all();
         let likely = |(weights, scale): (&Weights, &f64)| {
-            let off_m: f64 = weights.of.iter().map(|(shot, weight)| weight * all[*shot].off_m).sum();
-            (scale * off_m, scale * scale * (weights.left_m2 + covariance.nugget_m2))
+            (scale * checks.likely_m(weights), scale * scale * (weights.left_m2 + covariance.nugget_m2))
         };
-        let checks: Vec<Check> = used.keys().map(|shot| all[*shot]).collect();
+        let likely = weights.iter().zip(&scale).map(likely).collect();
+        let checks: Vec<Check> = used.keys().map(|shot| checks.all()[*shot]).collect();
         let drawn: Vec<Point> = places.iter().copied().chain(checks.iter().map(|check| check.at)).collect();
         Self {
             covariance,
             places: places.len(),
             order: order(covariance, &drawn),
-            likely: weights.iter().zip(&scale).map(likely).collect(),
+            likely,
             scale,
             weights: weights.iter().map(renumbered).collect(),
             checks,

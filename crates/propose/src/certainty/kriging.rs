@@ -107,12 +107,16 @@ impl Checks {
         Weights { of: near.into_iter().zip(solved).collect(), left_m2: (all_m2 - known_m2).max(0.0) }
     }
 
+    /// The error that weights at a place make likely there.
+    pub(crate) fn likely_m(&self, weights: &Weights) -> f64 {
+        weights.of.iter().map(|(shot, weight)| weight * self.checks[*shot].off_m).sum()
+    }
+
     /// The error of the ground that shots make likely at a place, metres, and the variance that is left of it, square metres;
     /// what differs from place to place is not counted.
     pub fn likely(&self, field: &Covariance, at: Point) -> (f64, f64) {
         let weights = self.weights(field, at);
-        let off_m = weights.of.iter().map(|(shot, weight)| weight * self.checks[*shot].off_m).sum();
-        (off_m, weights.left_m2)
+        (self.likely_m(&weights), weights.left_m2)
     }
 }
 
