@@ -34,8 +34,8 @@ pub use ring::{closed, ray_meets, ring_holds, ring_m2};
 pub use said::Said;
 pub use segment::{Segment, segments};
 pub use show::{
-    Units, estimated, feet_and_eighths, fixed, grade_places, how_many, round_half_up, signed, thousands, told_apart,
-    trimmed, true_minus,
+    Units, estimated, feet_and_eighths, fixed, grade_places, grid_step, how_many, round_half_up, signed, thousands,
+    told_apart, trimmed, true_minus,
 };
 pub(crate) use station::station_to;
 pub use station::{parse_station, station};

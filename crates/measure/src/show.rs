@@ -22,6 +22,12 @@ pub enum Units {
     SurveyFeet,
 }
 
+/// The step of a scale: the least of 1, 2 and 5 times a power of ten, 1e-9 to 1e12, that is no less.
+pub fn grid_step(least: f64) -> f64 {
+    let mut steps = (-9..12).flat_map(|power| [1.0, 2.0, 5.0].map(|step| step * 10f64.powi(power)));
+    steps.find(|step| *step >= least).unwrap_or(1e12)
+}
+
 /// Rounds half up to `places` decimals after snapping to a millionth.
 pub fn round_half_up(value: f64, places: i32) -> f64 {
     let snapped = (value / SNAP).round() * SNAP;
@@ -308,6 +314,12 @@ mod tests {
     use super::*;
 
     /// The four half-way figures of the worked cut sheet of Tannet Rise, reached through metres.
+    #[test]
+    fn scales_are_marked_by_ones_twos_and_fives() {
+        assert_eq!([0.3, 1.0, 1.1, 6.0, 20.0, 2001.0].map(grid_step), [0.5, 1.0, 2.0, 10.0, 20.0, 5000.0]);
+        assert_eq!([0.0, f64::INFINITY].map(grid_step), [1e-9, 1e12]);
+    }
+
     #[test]
     fn halves_round_up_even_after_metres() {
         for (a, b, printed) in [

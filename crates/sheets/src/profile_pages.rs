@@ -23,6 +23,8 @@ const MOST_TOLD: usize = 2;
 const BAND: f64 = 1.4;
 /// Radius of the dot of what is met, millimetres.
 const MET: f64 = 0.9;
+/// Least distance of two lines of levels, millimetres.
+const LEVEL_ROOM: f64 = 7.0;
 
 /// Metres of new line from which on profiles are drawn in the close hand: in the large one they fill some 50 sheets of letter
 /// (judgement: six miles).
@@ -359,11 +361,7 @@ impl<'a> Making<'a> {
         let unit_m = units.length_unit().metres();
         let (x, y, w, h) = chart.rect;
         page.rect(chart.rect, Some(Stroke::black(0.3)), None);
-        let step = [0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0]
-            .into_iter()
-            .map(|s| s * unit_m)
-            .find(|s| s * chart.mm_per_m.1 >= 7.0);
-        let step_m = step.unwrap_or(100.0 * unit_m);
+        let step_m = measure::grid_step((LEVEL_ROOM / (chart.mm_per_m.1 * unit_m)).max(0.2)) * unit_m;
         let mut level_m = (chart.low_m / step_m).ceil() * step_m;
         while level_m <= high_m {
             let (_, py) = chart.place(0.0, level_m);

@@ -197,11 +197,9 @@ fn steps(input: GridInput, steps: &[f64; 3]) -> Vec<GridMark> {
     steps.iter().flat_map(|step| marks(input.bounds, step * grow)).collect()
 }
 
-/// Grid lines of levels, of one step of 1, 2 or 5 that leaves each line room for its level (four of the library's least steps).
+/// Grid lines of levels, of one step that leaves each line room for its level (four of the library's least steps).
 fn levels(input: GridInput) -> Vec<GridMark> {
-    let mut steps = (-3..6).flat_map(|power| [1.0, 2.0, 5.0].map(|step| step * 10f64.powi(power)));
-    let step = steps.find(|step| *step >= input.base_step_size * 4.0).unwrap_or(1e6);
-    marks(input.bounds, step).collect()
+    marks(input.bounds, measure::grid_step(input.base_step_size * 4.0)).collect()
 }
 
 fn marks((low, high): (f64, f64), step: f64) -> impl Iterator<Item = GridMark> {

@@ -118,8 +118,9 @@ impl Chart<'_> {
             painter.text(at, side, text, plain(12.0), colour);
         };
         let soft = palette.soft_ink;
-        let step = step_of(if self.is_priced { most } else { most / self.units.length_unit().metres() });
         let unit = if self.is_priced { 1.0 } else { self.units.length_unit().metres() };
+        // Three or four figures stand under the greatest.
+        let step = measure::grid_step(most / unit / 4.0);
         for value in (0..).map(|i| f64::from(i) * step).take_while(|value| value * unit <= self.reach.1) {
             let y = rect.bottom() - (value * unit / self.reach.1) as f32 * rect.height();
             painter.hline(rect.x_range(), y, Stroke::new(1.0, palette.edge));
@@ -157,12 +158,6 @@ impl Chart<'_> {
             }
         }
     }
-}
-
-/// The step of figures of money or length: 1, 2 or 5 with noughts, so that three or four stand under the greatest.
-fn step_of(most: f64) -> f64 {
-    let power = 10f64.powf((most / 4.0).max(1e-9).log10().floor());
-    [1.0, 2.0, 5.0, 10.0].map(|step| step * power).into_iter().find(|step| most / step <= 4.0).unwrap_or(power * 10.0)
 }
 
 /// The disc of a proposal, with its number.
