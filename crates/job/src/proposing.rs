@@ -76,8 +76,13 @@ pub fn gap(proposal: &Proposal) -> Option<String> {
     let Some(bound) = proposal.bound else {
         return Some("How near this comes to the least that is possible is not known: a grid has no bound.".into());
     };
-    let percent = measure::fixed(100.0 * bound.gap(), 1);
-    Some(format!("Costs at most {percent} % more than any layout along the same links, wet land left wet counted."))
+    let percent = at_most_percent(bound.gap());
+    Some(format!("No layout along the same links saves more than {percent} % of this, wet land left wet counted."))
+}
+
+/// A share in percent, rounded up: what is said to be the most is.
+fn at_most_percent(share: f64) -> String {
+    measure::fixed((1000.0 * share).ceil() / 10.0, 1)
 }
 
 /// What is drawn in a plan, in the measure of proposals.
@@ -178,4 +183,14 @@ fn one_json(proposal: &Proposal) -> Value {
             "points": line.points.iter().map(|at| [at.x, at.y]).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_most_that_can_be_saved_is_no_less_than_it_is() {
+        assert_eq!([0.0, 0.0911, 0.1, 0.25].map(at_most_percent), ["0.0", "9.2", "10.0", "25.0"]);
+    }
 }
