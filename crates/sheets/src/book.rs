@@ -7,7 +7,7 @@ use checks::Finding;
 use design::Design;
 use drawing::NoDig;
 use measure::LengthUnit;
-use plan::{LineId, Plan, Reference, Signature};
+use plan::{LineId, Plan, Reference, Signature, Told};
 use record::AsDug;
 use takeoff::{CutSheet, Estimate, Saving, SetUp};
 use terrain::Contour;
@@ -94,6 +94,8 @@ pub(crate) struct Making<'a> {
     pub work: &'a Work<'a>,
     pub estimate: Estimate,
     pub savings: Vec<Saving>,
+    /// What the sheets tell, fact by fact.
+    pub told: Told,
     pub edition: Edition,
     pub listed: Vec<Listed<'a>>,
     pub no_dig: Vec<NoDig>,
@@ -191,8 +193,8 @@ impl<'a> Making<'a> {
         let dug = record::as_dug(work.plan, work.design);
         let sheet = |id: &LineId| cut_sheet(work.plan, work.design, &listed, *id, work.set_ups);
         let sheets = work.plan.lines.keys().filter_map(sheet).collect();
-        let (ink, tongue) = (Ink::default(), Tongue::English);
-        Self { work, estimate, savings, edition, listed, no_dig, dug, sheets, ink, tongue, said: RefCell::default() }
+        let (ink, tongue, said) = (Ink::default(), Tongue::English, RefCell::default());
+        Self { work, estimate, savings, told, edition, listed, no_dig, dug, sheets, ink, tongue, said }
     }
 
     /// The same for pages in another language.

@@ -88,7 +88,7 @@ impl Field<'_> {
         let head = |id: &str| element("h2", &self.word(id));
         let (map, lines) = (head("page-map"), head("page-lines"));
         let mut out = format!("<section id=\"place\">{map}\n{}</section>\n{lines}\n", self.map());
-        self.sheets().iter().for_each(|sheet| out.push_str(&self.line_table(sheet)));
+        self.making.sheets.iter().for_each(|sheet| out.push_str(&self.line_table(sheet)));
         out.push_str(&self.findings_table());
         out.push_str(&self.benchmarks_table());
         out.push_str(&format!("{}\n", head("page-cautions")));
