@@ -9,6 +9,7 @@ use takeoff::{CutSheet, Row, Stake};
 
 use super::Field;
 use crate::book::Making;
+use crate::edition::in_force;
 use crate::notices::Listed;
 use crate::tongue::Tongue;
 
@@ -26,7 +27,7 @@ impl Field<'_> {
         let bucket = if units.is_metric() { (0.001, "page-liters") } else { (GALLON_M3, "page-gallons") };
         let sign = self.making.text(bucket.1, &[]);
         let plan = work.plan;
-        let last = plan.revisions.last().filter(|_| self.making.edition.in_force);
+        let last = in_force(plan, &self.making.edition);
         json!({
             "format": FIELD_FORMAT,
             "plan": plain(&plan.title.name),
