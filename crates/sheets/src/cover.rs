@@ -6,7 +6,7 @@ use takeoff::CutSheet;
 
 use crate::book::Making;
 use crate::edition::in_force;
-use crate::flow::{Column, Flow};
+use crate::flow::{Flow, columns};
 use crate::line_index::LinePages;
 use crate::notices::Listed;
 use crate::page::{Align, Page};
@@ -153,15 +153,8 @@ impl Making<'_> {
         let total_m: f64 = deep.iter().map(|(.., deep)| deep.protected_m()).sum();
         let total = vec![self.word("cover-together"), String::new(), String::new(), length(total_m), String::new()];
         let heads = ["cover-line", "cover-from", "cover-to", "cover-length", "cover-deepest"].map(|id| self.word(id));
-        let shares = [
-            (0.28, Align::Left),
-            (0.18, Align::Right),
-            (0.18, Align::Right),
-            (0.18, Align::Right),
-            (0.18, Align::Right),
-        ];
-        let columns: Vec<Column> =
-            heads.iter().zip(shares).map(|(head, (share, align))| (head.as_str(), share, align)).collect();
+        let figure = (0.18, Align::Right);
+        let columns = columns(&heads, [(0.28, Align::Left), figure, figure, figure, figure]);
         flow.paragraph(&self.word("cover-nobody"), 10.0, true);
         flow.table(&columns, &rows.chain([total]).collect::<Vec<_>>(), 9.5);
     }
