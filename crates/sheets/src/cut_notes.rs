@@ -162,7 +162,7 @@ impl Making<'_> {
         match (self.work.all_the_same, issued) {
             (_, Some(revision)) => signed("issued-all-the-same", &revision.signed),
             (Some(handed), None) => signed("handed-all-the-same", handed),
-            (None, None) => self.text("not-issued", &[]),
+            (None, None) => self.word("not-issued"),
         }
     }
 
@@ -170,8 +170,8 @@ impl Making<'_> {
     pub(crate) fn still_open(&self) -> Option<String> {
         let count = self.listed.iter().filter(|listed| listed.holds_back()).count();
         let id = if count == 1 { "still-open-one" } else { "still-open" };
-        let holes = [("count", count.to_string()), ("who", self.all_the_same_words())];
-        (count > 0).then(|| self.text(id, &holes.each_ref().map(|(name, text)| (*name, text.as_str()))))
+        let who = self.all_the_same_words();
+        (count > 0).then(|| self.text(id, &[("count", &count.to_string()), ("who", &who)]))
     }
 
     /// The list of everything that is open on a line or was accepted by name.

@@ -25,7 +25,7 @@ impl Field<'_> {
         let (work, units) = (self.making.work, self.making.work.plan.title.units);
         let (across, origin) = (work.reference.across, self.corners.0);
         let bucket = if units.is_metric() { (0.001, "page-liters") } else { (GALLON_M3, "page-gallons") };
-        let sign = self.making.text(bucket.1, &[]);
+        let sign = self.making.word(bucket.1);
         let plan = work.plan;
         let last = in_force(plan, &self.making.edition);
         json!({
@@ -180,7 +180,7 @@ fn unit(unit: LengthUnit) -> Value {
 
 /// What may be chosen, as files write it and in words.
 fn choices(tongue: Tongue) -> Value {
-    let word = |id: &str| tongue.text(&format!("page-{id}"), &[]);
+    let word = |id: &str| tongue.word(&format!("page-{id}"));
     let on = [
         (ShotOn::Invert, "on-invert"),
         (ShotOn::Top, "on-top"),
