@@ -76,9 +76,7 @@ impl Making<'_> {
     /// What lies buried along the lines, in their order.
     fn buried_list(&self, flow: &mut Flow) {
         let row = |sheet: &CutSheet| {
-            let ahead = sheet.rows.iter().flat_map(|row| &row.ahead).filter(|ahead| ahead.buried);
-            let line = sheet.name.clone();
-            ahead.map(move |ahead| vec![line.clone(), self.say(&ahead.words)]).collect::<Vec<_>>()
+            sheet.buried().map(|ahead| vec![sheet.name.clone(), self.say(&ahead.words)]).collect::<Vec<_>>()
         };
         let rows: Vec<Vec<String>> = self.sheets.iter().flat_map(row).collect();
         if !rows.is_empty() {

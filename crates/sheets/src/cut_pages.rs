@@ -501,8 +501,7 @@ impl Making<'_> {
 
     /// What lies buried along a sheet's line, all in one.
     fn buried_line(&self, sheet: &CutSheet) -> Option<Line> {
-        let ahead = sheet.rows.iter().flat_map(|row| &row.ahead).filter(|ahead| ahead.buried);
-        let words: Vec<String> = ahead.map(|ahead| self.say(&ahead.words)).collect();
+        let words: Vec<String> = sheet.buried().map(|ahead| self.say(&ahead.words)).collect();
         (!words.is_empty()).then(|| (Look::Barred, self.text("cut-buried", &[("what", &words.join("; "))])))
     }
 

@@ -123,6 +123,13 @@ pub struct CutSheet {
     pub cuts_are_down: bool,
 }
 
+impl CutSheet {
+    /// What lies buried along the line.
+    pub fn buried(&self) -> impl Iterator<Item = &Ahead> {
+        self.rows.iter().flat_map(|row| &row.ahead).filter(|ahead| ahead.buried)
+    }
+}
+
 /// The sheet of a new line; `None` for old tile and where no invert is known. `set_ups` are those of the laser, where
 /// one is used.
 pub fn cut_sheet(plan: &Plan, design: &Design, id: LineId, set_ups: &[SetUp]) -> Option<CutSheet> {
