@@ -326,11 +326,11 @@ impl Sheet<'_> {
         format!("0+00 is {zero}; stations run upstream")
     }
 
-    /// Writes what is at each row and what comes before the next one.
     fn no_level_to(&self, end_m: f64) -> String {
         format!("NO LEVEL from here to {}: no ground", self.station(end_m))
     }
 
+    /// Writes what is at each row and what comes before the next one.
     fn remark(&self, rows: &mut [Row]) {
         if let Some(last) = rows.last_mut().filter(|last| self.worked.length_m - last.station_m > SAME_ROW_M) {
             last.here.push(self.no_level_to(self.worked.length_m));
