@@ -44,11 +44,11 @@ impl Making<'_> {
     fn state(&self, flow: &mut Flow) {
         let edition = &self.edition;
         flow.paragraph(&self.say(&edition.title), 13.0, true);
-        let held_back = self.listed.iter().filter(|listed| listed.holds_back()).count();
-        self.still_open().iter().for_each(|open| flow.paragraph(open, 11.0, true));
+        let still_open = self.still_open();
+        still_open.iter().for_each(|open| flow.paragraph(open, 11.0, true));
         edition.warning.iter().for_each(|warning| flow.paragraph(&self.say(warning), 10.0, true));
         let revision = in_force(self.work.plan, edition);
-        if let Some(revision) = revision.filter(|_| held_back == 0) {
+        if let Some(revision) = revision.filter(|_| still_open.is_none()) {
             let because = revision.signed.because.trim_end_matches('.');
             flow.paragraph(&self.text("cover-why", &[("because", because)]), 10.0, false);
         }
