@@ -411,8 +411,8 @@ impl Making<'_> {
             lines.push(self.text("cut-ladder", &[("limit", &limit), ("places", &places)]));
         }
         if !sheet.unknown_m.is_empty() {
-            let parts: Vec<String> = sheet.unknown_m.iter().map(|part| self.span(*part)).collect();
-            lines.push(self.text("cut-unknown", &[("places", &parts.join(", "))]));
+            let places = self.spans_words(sheet.unknown_m.iter().copied());
+            lines.push(self.text("cut-unknown", &[("places", &places)]));
         }
         if !sheet.cuts_are_down {
             lines.push(self.word("cut-goes-up"));
@@ -463,13 +463,13 @@ impl Making<'_> {
     }
 
     pub(crate) fn stretches_words(&self, parts: &[Stretch]) -> String {
-        let words = parts.iter().map(|part| self.span((part.from_m, part.to_m)));
-        words.collect::<Vec<_>>().join(", ")
+        self.spans_words(parts.iter().map(|part| (part.from_m, part.to_m)))
     }
 
-    /// A stretch by its stations.
-    fn span(&self, stretch_m: (f64, f64)) -> String {
-        self.say(&stretch_words(stretch_m, self.work.plan.title.units))
+    /// Stretches by their stations.
+    fn spans_words(&self, stretches_m: impl Iterator<Item = (f64, f64)>) -> String {
+        let words = |stretch_m: (f64, f64)| self.say(&stretch_words(stretch_m, self.work.plan.title.units));
+        stretches_m.map(words).collect::<Vec<_>>().join(", ")
     }
 
     /// A row at which nobody digs: its station, and that between black bars, which a bad copy keeps.
