@@ -4,11 +4,10 @@
 set -euo pipefail
 cd "$(dirname "$0")/.."
 kills=${1:-5}
-cargo build --quiet -p app
-work=$(mktemp -d)
+source tests/with_program.sh
 # A copy, so that a build meanwhile does not change what is killed.
+cp "$program" "$work/drainwright"
 program="$work/drainwright"
-cp "${CARGO_TARGET_DIR:-target}/debug/drainwright" "$program"
 display=${KILLS_DISPLAY:-:$((1000 + RANDOM % 900))}
 Xvfb "$display" -screen 0 1280x900x24 -noreset >/dev/null 2>&1 &
 server=$!

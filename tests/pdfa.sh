@@ -7,20 +7,11 @@ fail() {
     echo "pdfa: $*" >&2
     exit 1
 }
-cargo build --quiet -p app
-program=$PWD/target/debug/drainwright
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-python3 -m venv "$work/python" 2>/dev/null || {
-    apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends python3-venv >/dev/null
-    python3 -m venv "$work/python"
-}
-"$work/python/bin/pip" install --quiet --disable-pip-version-check pikepdf==10.18.0
+source tests/with_program.sh
+demo_fields_and_python pikepdf==10.18.0
 rules() {
-    "$work/python/bin/python" tests/reference/pdfa_rules.py "$@"
+    "$python" tests/reference/pdfa_rules.py "$@"
 }
-cp demo-fields/* "$work"
-export XDG_DATA_HOME=$work/data
 files=()
 for field in larkmoor-bench saltern-flat fernholt-piece; do
     "$program" dossier "$work/$field.drain" -o "$work/$field" >/dev/null
@@ -41,7 +32,7 @@ grep -q "$name" "$work/named.drain" || fail "the name did not get into the plan"
     -o "$work/named.drain" --replace >/dev/null
 "$program" dossier "$work/named.drain" -o "$work/named" >/dev/null
 rules "$work/named/dossier.pdf" --says "$name" || fail "a name is not to be read"
-"$work/python/bin/python" - "$work" <<'END'
+"$python" - "$work" <<'END'
 import sys, pikepdf
 work = sys.argv[1]
 with pikepdf.open(f"{work}/larkmoor-bench.pdf") as pdf:
@@ -49,7 +40,7 @@ with pikepdf.open(f"{work}/larkmoor-bench.pdf") as pdf:
     del pdf.Root["/OutputIntents"]
     pdf.save(f"{work}/broken.pdf")
 END
-"$work/python/bin/python" - "$work" <<'END' || fail "the photo is not on paper, upright"
+"$python" - "$work" <<'END' || fail "the photo is not on paper, upright"
 import sys, pikepdf
 with pikepdf.open(f"{sys.argv[1]}/named/dossier.pdf") as pdf:
     pictures = [image for page in pdf.pages for image in page.get_images().values()]

@@ -2,9 +2,7 @@
 # The program in a real window: start, draw a lateral, save; start again on the saved file, save again, compare.
 set -euo pipefail
 cd "$(dirname "$0")/.."
-cargo build --quiet -p app
-program=$(realpath "${CARGO_TARGET_DIR:-target}/debug/drainwright")
-work=$(mktemp -d)
+source tests/with_program.sh
 display=:$((70 + RANDOM % 900))
 Xvfb "$display" -screen 0 1280x900x24 >/dev/null 2>&1 &
 server=$!

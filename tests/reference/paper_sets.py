@@ -72,9 +72,8 @@ def made(program, plan, pdf, *options):
 def odd(plan):
     """Long names with quotes and signs of many scripts."""
     plan["title"]["name"] = "Äcker \"Süd\" × 6″, Поле; between the old mill race and the railway embankment, eastern half"
-    names = {line: f"{entry['name']} \"Nord\" ½, behind the long barn" for line, entry in plan["lines"].items()}
-    for line, name in names.items():
-        plan["lines"][line]["name"] = name
+    for line in plan["lines"].values():
+        line["name"] += ' "Nord" ½, behind the long barn'
 
 
 def papers(language, units, says):

@@ -3,7 +3,7 @@
 import re
 from decimal import Decimal
 
-from paper_cuts import STATION
+from paper_cuts import STATION, decimal
 
 AMOUNT = re.compile(r"\d\.\d\d$")
 
@@ -136,9 +136,9 @@ class Sums:
 
 
 def money(text):
-    return Decimal(re.sub(r"[^\d.−-]", "", text).replace("−", "-"))
+    return decimal(re.sub(r"[^\d.−-]", "", text))
 
 
 def first_number(text):
     """The first number of a text, without what separates thousands."""
-    return Decimal(re.search(r"−?\d+(?:\.\d+)?", text.replace(",", ""))[0].replace("−", "-"))
+    return decimal(re.search(r"−?\d+(?:\.\d+)?", text.replace(",", ""))[0])

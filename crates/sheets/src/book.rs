@@ -7,7 +7,7 @@ use checks::Finding;
 use design::Design;
 use drawing::NoDig;
 use measure::LengthUnit;
-use plan::{LineId, Plan, Reference, Signature};
+use plan::{LineId, Plan, Reference, Signature, Told};
 use record::AsDug;
 use takeoff::{CutSheet, Estimate, Saving, SetUp};
 use terrain::Contour;
@@ -94,6 +94,8 @@ pub(crate) struct Making<'a> {
     pub work: &'a Work<'a>,
     pub estimate: Estimate,
     pub savings: Vec<Saving>,
+    /// What the sheets tell, fact by fact.
+    pub told: Told,
     pub edition: Edition,
     pub listed: Vec<Listed<'a>>,
     pub no_dig: Vec<NoDig>,
@@ -153,7 +155,7 @@ impl Pages for Making<'_> {
 /// Writes the caution at the foot of a page, below a rule; answers where the rule lies, millimetres from the top.
 pub(crate) fn caution_foot(page: &mut Page, ink: &Ink) -> f64 {
     let (width_mm, bottom_mm) = (page.width_mm - 2.0 * MARGIN, page.height_mm - MARGIN);
-    let lines = ink.wrap(&page.tongue.text("caution-short", &[]), FOOT_PT, false, width_mm - PAGE_NUMBER);
+    let lines = ink.wrap(&page.tongue.word("caution-short"), FOOT_PT, false, width_mm - PAGE_NUMBER);
     let above_mm = FOOT_LINE * (lines.len().max(1) - 1) as f64;
     let rule_mm = bottom_mm - above_mm - 4.5;
     page.line(&[(MARGIN, rule_mm), (MARGIN + width_mm, rule_mm)], Stroke::black(0.25));
@@ -170,8 +172,8 @@ pub(crate) fn number(pages: &mut [Page]) {
     for (i, page) in pages.iter_mut().enumerate() {
         let at = (page.width_mm - MARGIN, page.height_mm - MARGIN);
         let first = page.items.len();
-        let holes = [("number", (i + 1).to_string()), ("count", count.to_string())];
-        let words = page.tongue.text("foot-page", &holes.each_ref().map(|(name, text)| (*name, text.as_str())));
+        let (number, count) = ((i + 1).to_string(), count.to_string());
+        let words = page.tongue.text("foot-page", &[("number", &number), ("count", &count)]);
         page.text(at, 9.0, true, Align::Right, words);
         if let Some(at) = page.number_at {
             page.text(at, 10.0, true, Align::Left, format!("Sheet {} of {count}", i + 1));
@@ -191,8 +193,8 @@ impl<'a> Making<'a> {
         let dug = record::as_dug(work.plan, work.design);
         let sheet = |id: &LineId| cut_sheet(work.plan, work.design, &listed, *id, work.set_ups);
         let sheets = work.plan.lines.keys().filter_map(sheet).collect();
-        let (ink, tongue) = (Ink::default(), Tongue::English);
-        Self { work, estimate, savings, edition, listed, no_dig, dug, sheets, ink, tongue, said: RefCell::default() }
+        let (ink, tongue, said) = (Ink::default(), Tongue::English, RefCell::default());
+        Self { work, estimate, savings, told, edition, listed, no_dig, dug, sheets, ink, tongue, said }
     }
 
     /// The same for pages in another language.
@@ -216,7 +218,7 @@ impl<'a> Making<'a> {
 
     /// The same for a text without holes.
     pub fn word(&self, id: &str) -> String {
-        self.tongue.text(id, &[])
+        self.tongue.word(id)
     }
 
     /// What is said elsewhere in English, in the language of the sheets.

@@ -6,7 +6,7 @@ use takeoff::CutSheet;
 
 use crate::book::Making;
 use crate::edition::in_force;
-use crate::flow::{Column, Flow};
+use crate::flow::{Flow, columns};
 use crate::line_index::LinePages;
 use crate::notices::Listed;
 use crate::page::{Align, Page};
@@ -44,11 +44,11 @@ impl Making<'_> {
     fn state(&self, flow: &mut Flow) {
         let edition = &self.edition;
         flow.paragraph(&self.say(&edition.title), 13.0, true);
-        let held_back = self.listed.iter().filter(|listed| listed.holds_back()).count();
-        self.still_open().iter().for_each(|open| flow.paragraph(open, 11.0, true));
+        let still_open = self.still_open();
+        still_open.iter().for_each(|open| flow.paragraph(open, 11.0, true));
         edition.warning.iter().for_each(|warning| flow.paragraph(&self.say(warning), 10.0, true));
         let revision = in_force(self.work.plan, edition);
-        if let Some(revision) = revision.filter(|_| held_back == 0) {
+        if let Some(revision) = revision.filter(|_| still_open.is_none()) {
             let because = revision.signed.because.trim_end_matches('.');
             flow.paragraph(&self.text("cover-why", &[("because", because)]), 10.0, false);
         }
@@ -76,9 +76,7 @@ impl Making<'_> {
     /// What lies buried along the lines, in their order.
     fn buried_list(&self, flow: &mut Flow) {
         let row = |sheet: &CutSheet| {
-            let ahead = sheet.rows.iter().flat_map(|row| &row.ahead).filter(|ahead| ahead.buried);
-            let line = sheet.name.clone();
-            ahead.map(move |ahead| vec![line.clone(), self.say(&ahead.words)]).collect::<Vec<_>>()
+            sheet.buried().map(|ahead| vec![sheet.name.clone(), self.say(&ahead.words)]).collect::<Vec<_>>()
         };
         let rows: Vec<Vec<String>> = self.sheets.iter().flat_map(row).collect();
         if !rows.is_empty() {
@@ -153,15 +151,8 @@ impl Making<'_> {
         let total_m: f64 = deep.iter().map(|(.., deep)| deep.protected_m()).sum();
         let total = vec![self.word("cover-together"), String::new(), String::new(), length(total_m), String::new()];
         let heads = ["cover-line", "cover-from", "cover-to", "cover-length", "cover-deepest"].map(|id| self.word(id));
-        let shares = [
-            (0.28, Align::Left),
-            (0.18, Align::Right),
-            (0.18, Align::Right),
-            (0.18, Align::Right),
-            (0.18, Align::Right),
-        ];
-        let columns: Vec<Column> =
-            heads.iter().zip(shares).map(|(head, (share, align))| (head.as_str(), share, align)).collect();
+        let figure = (0.18, Align::Right);
+        let columns = columns(&heads, [(0.28, Align::Left), figure, figure, figure, figure]);
         flow.paragraph(&self.word("cover-nobody"), 10.0, true);
         flow.table(&columns, &rows.chain([total]).collect::<Vec<_>>(), 9.5);
     }

@@ -9,6 +9,7 @@ use crate::flow::{Column, Flow};
 use crate::labels::Rect;
 use crate::lesson::Plain;
 use crate::page::{Align, Page, Paper, Stroke, dot, text_item};
+use crate::plan_sheet::Map;
 
 /// A shot that is asked for.
 #[derive(Debug, Clone, PartialEq)]
@@ -42,6 +43,8 @@ pub struct CrewWork<'a> {
 
 /// Height of the sketch, millimetres.
 const SKETCH: f64 = 105.0;
+/// Room round what it shows, millimetres: at the sides twice as much, for names.
+const ROOM: f64 = 5.0;
 /// Radius of a place on it, millimetres.
 const PLACE: f64 = 1.3;
 /// Room for a name beside its place, millimetres.
@@ -75,7 +78,7 @@ pub fn crew_book(work: &CrewWork) -> Book {
 }
 
 fn row(reference: &Reference, shot: &WantedShot) -> Vec<String> {
-    let across = |value_m: f64| measure::fixed(value_m / reference.across.metres(), 2);
+    let across = |value_m: f64| reference.across.figure(value_m, 2);
     let (on, expected, settles) = (shot.on.clone(), shot.expected.clone(), shot.settles.clone());
     vec![shot.name.clone(), across(shot.at.x), across(shot.at.y), on, expected, settles]
 }
@@ -84,21 +87,15 @@ fn row(reference: &Reference, shot: &WantedShot) -> Vec<String> {
 fn sketch(work: &CrewWork, page: &mut Page, (x, y, w, h): Rect) {
     let lines = || work.plan.lines.values().filter(|line| !line.kind.is_old());
     let places = lines().flat_map(|line| line.points.clone()).chain(work.shots.iter().map(|shot| shot.at));
-    let Some((low, high)) = extent(places) else { return };
-    let (wide_m, tall_m) = ((high.x - low.x).max(1.0), (high.y - low.y).max(1.0));
-    let scale = ((w - 20.0) / wide_m).min((h - 10.0) / tall_m);
-    let at = |place: Point| {
-        let (east_m, north_m) = (place.x - (low.x + high.x) / 2.0, place.y - (low.y + high.y) / 2.0);
-        (x + w / 2.0 + east_m * scale, y + h / 2.0 - north_m * scale)
-    };
+    let Some(corners) = extent(places) else { return };
+    let map = Map::fitted((x + ROOM, y, w - 2.0 * ROOM, h), corners, ROOM);
     for line in lines() {
-        let points: Vec<(f64, f64)> = line.points.iter().map(|place| at(*place)).collect();
-        page.line(&points, Stroke::grey(0.35, 110));
+        page.line(&map.path(&line.points), Stroke::grey(0.35, 110));
     }
     for shot in work.shots {
-        let (east, north) = at(shot.at);
+        let (east, north) = map.place(shot.at);
         page.items.push(dot((east, north), PLACE, 0));
-        let mut others = work.shots.iter().filter(|other| *other != shot).map(|other| at(other.at));
+        let mut others = work.shots.iter().filter(|other| *other != shot).map(|other| map.place(other.at));
         let is_beside = |(x, y): (f64, f64)| (0.0..NAME).contains(&(x - east)) && (y - north).abs() < NAME;
         let (side_mm, align) = if others.any(is_beside) { (-2.2, Align::Right) } else { (2.2, Align::Left) };
         page.items.push(text_item((east + side_mm, north - 1.2), 10.0, true, align, shot.name.as_str()));

@@ -191,18 +191,18 @@ impl Kind {
 /// Where a hub stands: "6 L", looking upstream.
 fn hub_words(stake: Stake, units: Units, tongue: Tongue) -> String {
     match stake {
-        Stake::Hub(hub) if hub.left_m == 0.0 => tongue.text("cut-on-line", &[]),
+        Stake::Hub(hub) if hub.left_m == 0.0 => tongue.word("cut-on-line"),
         Stake::Hub(hub) => {
             let off = units.number(hub.left_m.abs(), 2);
             let off = off.trim_end_matches('0').trim_end_matches('.');
             tongue.text(if hub.left_m > 0.0 { "cut-left" } else { "cut-right" }, &[("off", off)])
         }
-        Stake::Ground(_) => tongue.text("cut-ground", &[]),
+        Stake::Ground(_) => tongue.word("cut-ground"),
     }
 }
 
 fn grade_words(grade: Option<f64>, units: Units, tongue: Tongue) -> String {
-    let Some(grade) = grade else { return tongue.text("end-of-line", &[]) };
+    let Some(grade) = grade else { return tongue.word("end-of-line") };
     let figure = units.grade(grade.abs());
     if grade == 0.0 {
         return tongue.text("cut-level", &[("grade", &figure)]);
@@ -242,7 +242,7 @@ pub(crate) fn columns(ink: &Ink, hand: &Hand, has: Has, rows: &[Row], width_mm: 
             .zip(&figures)
             .map(|(row, printed)| kind.text(row, printed, (has.units, has.tongue)))
             .collect();
-        let head = has.tongue.text(kind.head(has.hubs), &[]);
+        let head = has.tongue.word(kind.head(has.hubs));
         let head: Vec<String> = head.split('/').map(str::to_string).collect();
         Column { kind, wide_mm: natural_mm(ink, hand, (kind, &head), &texts), head, texts }
     };

@@ -162,7 +162,7 @@ impl Making<'_> {
         match (self.work.all_the_same, issued) {
             (_, Some(revision)) => signed("issued-all-the-same", &revision.signed),
             (Some(handed), None) => signed("handed-all-the-same", handed),
-            (None, None) => self.text("not-issued", &[]),
+            (None, None) => self.word("not-issued"),
         }
     }
 
@@ -170,23 +170,21 @@ impl Making<'_> {
     pub(crate) fn still_open(&self) -> Option<String> {
         let count = self.listed.iter().filter(|listed| listed.holds_back()).count();
         let id = if count == 1 { "still-open-one" } else { "still-open" };
-        let holes = [("count", count.to_string()), ("who", self.all_the_same_words())];
-        (count > 0).then(|| self.text(id, &holes.each_ref().map(|(name, text)| (*name, text.as_str()))))
+        let who = self.all_the_same_words();
+        (count > 0).then(|| self.text(id, &[("count", &count.to_string()), ("who", &who)]))
     }
 
     /// The list of everything that is open on a line or was accepted by name.
     pub(crate) fn open_list(&self, line: LineId, hand: &Hand, width_mm: f64) -> Vec<Note> {
         let units = self.work.plan.title.units;
-        let all: Vec<&Listed> = self.listed.iter().filter(|listed| listed.on.contains_key(&line)).collect();
-        // In the close hand the head of the sheet alone tells where nobody digs.
-        let on_line: Vec<&&Listed> = all.iter().filter(|listed| !(hand.close && listed.no_dig)).collect();
+        let on_line: Vec<&Listed> = self.listed.iter().filter(|listed| listed.on.contains_key(&line)).collect();
         let heading = |id: &str| Note::Heading(self.ink.wrap(&self.word(id), hand.small_pt, true, width_mm));
-        if all.is_empty() {
+        if on_line.is_empty() {
             return vec![heading("cut-nothing-open")];
         }
         let text_mm = width_mm - hand.list_mm.iter().sum::<f64>();
         let column = |text: &str, wide_mm: f64| self.ink.wrap(text, hand.small_pt, true, wide_mm - 2.0);
-        let entry = |listed: &&&Listed| {
+        let entry = |listed: &&Listed| {
             let heavy = listed.no_dig || listed.holds_back();
             let [severity, place] =
                 [listed.severity_words(), &listed.places_on(line, units)].map(|text| self.say(text));
@@ -199,7 +197,9 @@ impl Making<'_> {
             Note::Entry { number: listed.number.to_string(), severity, place, text, heavy }
         };
         let heading = heading(if hand.close { "cut-open-short" } else { "cut-open" });
-        let entries: Vec<Note> = on_line.iter().map(entry).collect();
+        // In the close hand the head of the sheet alone tells where nobody digs.
+        let told = on_line.iter().filter(|listed| !(hand.close && listed.no_dig));
+        let entries: Vec<Note> = told.map(entry).collect();
         if entries.is_empty() { Vec::new() } else { std::iter::once(heading).chain(entries).collect() }
     }
 

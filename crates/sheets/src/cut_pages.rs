@@ -48,14 +48,23 @@ enum Block<'s> {
 
 impl Laid<'_> {
     fn measured(&self) -> Measured {
-        let head_mm = |lines: usize| self.name_mm() + self.hand.small_mm * lines as f64 + 1.0;
-        let least_mm = if self.hand.close { 0.0 } else { THUMBNAIL.1 };
         let blocks = self.blocks.iter().map(|block| (block.sort(), block.height_mm(&self.hand)));
         Measured {
-            head_mm: (head_mm(self.head.len()).max(least_mm), head_mm(self.heavy)),
+            head_mm: (self.head_mm(0), self.head_mm(1)),
             heads_mm: heads_mm(&self.columns, &self.hand),
             blocks: blocks.collect(),
         }
+    }
+
+    /// Height of the head over a piece that begins at a block: the whole head, or the shorter one where the sheet runs on.
+    fn head_mm(&self, from: usize) -> f64 {
+        let lines_mm = self.name_mm() + self.hand.small_mm * self.head_from(from).len() as f64 + 1.0;
+        if self.hand.close || from > 0 { lines_mm } else { lines_mm.max(THUMBNAIL.1) }
+    }
+
+    /// The lines of that head.
+    fn head_from(&self, from: usize) -> &[Line] {
+        if from == 0 { &self.head } else { &self.head[..self.heavy] }
     }
 
     fn name_mm(&self) -> f64 {
@@ -106,7 +115,7 @@ impl Making<'_> {
         let measured: Vec<Measured> = laid.iter().map(Laid::measured).collect();
         let (.., matter) = self.cut_page(hand);
         let pages = fill(&measured, count, matter.3);
-        pages.iter().map(|pieces| self.filled((&laid, &measured), hand, wide_mm, pieces)).collect()
+        pages.iter().map(|pieces| self.filled(&laid, hand, wide_mm, pieces)).collect()
     }
 
     /// A page with what holds for all sheets on it, and the rectangle left for them.
@@ -120,12 +129,12 @@ impl Making<'_> {
         (page, (x, y + down_mm, w, h - down_mm))
     }
 
-    fn filled(&self, (laid, measured): (&[Laid], &[Measured]), hand: &Hand, wide_mm: f64, pieces: &[Piece]) -> Page {
+    fn filled(&self, laid: &[Laid], hand: &Hand, wide_mm: f64, pieces: &[Piece]) -> Page {
         let (mut page, (x, y, _, _)) = self.cut_page(hand);
         for piece in pieces {
             let left_mm = x + piece.column as f64 * (wide_mm + GUTTER);
-            let Some(sheet) = laid.get(piece.sheet).zip(measured.get(piece.sheet)) else { continue };
-            self.piece(&mut page, (left_mm, y + piece.top_mm, wide_mm), sheet, piece.blocks);
+            let Some(laid) = laid.get(piece.sheet) else { continue };
+            self.piece(&mut page, (left_mm, y + piece.top_mm, wide_mm), laid, piece.blocks);
         }
         page
     }
@@ -151,30 +160,23 @@ impl Making<'_> {
     }
 
     /// Draws a piece of a sheet from its name down.
-    fn piece(
-        &self,
-        page: &mut Page,
-        (x, y, w): (f64, f64, f64),
-        (laid, measured): (&Laid, &Measured),
-        (from, to): (usize, usize),
-    ) {
+    fn piece(&self, page: &mut Page, (x, y, w): (f64, f64, f64), laid: &Laid, (from, to): (usize, usize)) {
         let (sheet, hand) = (laid.sheet, &laid.hand);
         page.lines.push(sheet.line);
         let name_mm = y + laid.name_mm() - 1.4;
         let name = self.text("cut-sheet", &[("name", &sheet.name)]);
         let first = page.items.len();
+        let name_wide_mm = self.ink.width_mm(&name, hand.name_pt, true);
         page.text((x, name_mm), hand.name_pt, true, Align::Left, name.as_str());
         if from == 0 {
             page.part_since(first, Part::Heading(2));
         } else {
-            let after_mm = self.ink.width_mm(&name, hand.name_pt, true) + 3.0;
-            page.text((x + after_mm, name_mm), hand.small_pt, false, Align::Left, self.word("cut-continued"));
+            let after = (x + name_wide_mm + 3.0, name_mm);
+            page.text(after, hand.small_pt, false, Align::Left, self.word("cut-continued"));
         }
-        let lines = if from == 0 { &laid.head[..] } else { &laid.head[..laid.heavy] };
         let lines_mm = y + laid.name_mm() + hand.small_mm * 0.7;
         let wide_mm = if hand.close || from > 0 { w } else { w - THUMBNAIL.0 - 4.0 };
-        write_lines(page, (x, lines_mm), wide_mm, hand, lines);
-        let name_wide_mm = self.ink.width_mm(&name, hand.name_pt, true);
+        write_lines(page, (x, lines_mm), wide_mm, hand, laid.head_from(from));
         if from == 0 && hand.close && name_wide_mm < w - SIGNED {
             self.dug_by(page, (x + w, name_mm), hand);
         }
@@ -183,11 +185,12 @@ impl Making<'_> {
             self.thumbnail(page, (x + w - THUMBNAIL.0, y, THUMBNAIL.0, THUMBNAIL.1 - 2.0), sheet.line);
             page.part_since(first, Part::Figure(self.text("cut-thumbnail", &[("name", &sheet.name)])));
         }
-        let mut y_mm = y + if from == 0 { measured.head_mm.0 } else { measured.head_mm.1 };
+        let mut y_mm = y + laid.head_mm(from);
         let table = page.items.len();
         if matches!(laid.blocks.get(from), Some(Block::Row(..))) {
-            heads(page, (x, y_mm, w), laid, measured.heads_mm);
-            y_mm += measured.heads_mm;
+            let heads_mm = heads_mm(&laid.columns, hand);
+            heads(page, (x, y_mm, w), laid, heads_mm);
+            y_mm += heads_mm;
         }
         let rows = laid.blocks[from..to].iter().take_while(|block| matches!(block, Block::Row(..))).count();
         for (k, block) in laid.blocks[from..to].iter().enumerate() {
@@ -408,8 +411,8 @@ impl Making<'_> {
             lines.push(self.text("cut-ladder", &[("limit", &limit), ("places", &places)]));
         }
         if !sheet.unknown_m.is_empty() {
-            let parts: Vec<String> = sheet.unknown_m.iter().map(|part| self.span(*part)).collect();
-            lines.push(self.text("cut-unknown", &[("places", &parts.join(", "))]));
+            let places = self.spans_words(sheet.unknown_m.iter().copied());
+            lines.push(self.text("cut-unknown", &[("places", &places)]));
         }
         if !sheet.cuts_are_down {
             lines.push(self.word("cut-goes-up"));
@@ -460,13 +463,13 @@ impl Making<'_> {
     }
 
     pub(crate) fn stretches_words(&self, parts: &[Stretch]) -> String {
-        let words = parts.iter().map(|part| self.span((part.from_m, part.to_m)));
-        words.collect::<Vec<_>>().join(", ")
+        self.spans_words(parts.iter().map(|part| (part.from_m, part.to_m)))
     }
 
-    /// A stretch by its stations.
-    fn span(&self, stretch_m: (f64, f64)) -> String {
-        self.say(&stretch_words(stretch_m, self.work.plan.title.units))
+    /// Stretches by their stations.
+    fn spans_words(&self, stretches_m: impl Iterator<Item = (f64, f64)>) -> String {
+        let words = |stretch_m: (f64, f64)| self.say(&stretch_words(stretch_m, self.work.plan.title.units));
+        stretches_m.map(words).collect::<Vec<_>>().join(", ")
     }
 
     /// A row at which nobody digs: its station, and that between black bars, which a bad copy keeps.
@@ -498,8 +501,7 @@ impl Making<'_> {
 
     /// What lies buried along a sheet's line, all in one.
     fn buried_line(&self, sheet: &CutSheet) -> Option<Line> {
-        let ahead = sheet.rows.iter().flat_map(|row| &row.ahead).filter(|ahead| ahead.buried);
-        let words: Vec<String> = ahead.map(|ahead| self.say(&ahead.words)).collect();
+        let words: Vec<String> = sheet.buried().map(|ahead| self.say(&ahead.words)).collect();
         (!words.is_empty()).then(|| (Look::Barred, self.text("cut-buried", &[("what", &words.join("; "))])))
     }
 

@@ -64,6 +64,11 @@ fn heads_mm(heads: &Broken, size_pt: f64) -> f64 {
 /// A column of a table: its head, its share of the width, and how its figures hang.
 pub(crate) type Column<'c> = (&'c str, f64, Align);
 
+/// Columns whose heads are said in the language of the pages.
+pub(crate) fn columns<const N: usize>(heads: &[String; N], shares: [(f64, Align); N]) -> [Column<'_>; N] {
+    std::array::from_fn(|i| (heads[i].as_str(), shares[i].0, shares[i].1))
+}
+
 impl<'b> Flow<'b> {
     pub fn new(making: &'b dyn Pages, size_mm: (f64, f64), sheet: &str) -> Self {
         let (page, matter) = making.page(size_mm, sheet);

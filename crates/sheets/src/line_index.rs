@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use plan::{Joins, Line, LineId};
 
 use crate::book::Making;
-use crate::flow::{Column, Flow};
+use crate::flow::{Flow, columns};
 use crate::page::{Align, Page};
 
 /// The first page of each line's profile and of its cut sheet, as pages are numbered.
@@ -46,10 +46,8 @@ impl Making<'_> {
         let heads = heads.map(|id| self.word(id));
         let [left, right] = [Align::Left, Align::Right];
         let shares = [(0.28, left), (0.16, right), (0.15, right), (0.15, left), (0.13, right), (0.13, right)];
-        let columns: Vec<Column> =
-            heads.iter().zip(shares).map(|(head, (share, align))| (head.as_str(), share, align)).collect();
         flow.heading(&self.word("cover-index"));
-        flow.table_two_up(&columns, &rows, 8.0);
+        flow.table_two_up(&columns(&heads, shares), &rows, 8.0);
     }
 
     fn index_row(&self, id: LineId, line: &Line, pages: &LinePages) -> Vec<String> {

@@ -119,12 +119,12 @@ impl Making<'_> {
         let across = ends((low.x, high.x), (m(w), m(BEYOND), m(EDGE)));
         let up = ends((low.y, high.y), (m(h), m(BEYOND), m(EDGE)));
         let mut parts = Vec::new();
-        let cells = (1..up.len()).flat_map(|row| (1..across.len()).map(move |column| (row, column)));
-        for (row, column) in cells.map(|(row, column)| (row - 1, column - 1)) {
-            let north = up.len() - 1 - row;
-            let corners = (Point::new(across[column], up[north - 1]), Point::new(across[column + 1], up[north]));
-            if self.is_drawn_in(corners) {
-                parts.push(SheetPart { number: parts.len() + 1, corners, cell: (column, row) });
+        for (row, up) in up.windows(2).rev().enumerate() {
+            for (column, across) in across.windows(2).enumerate() {
+                let corners = (Point::new(across[0], up[0]), Point::new(across[1], up[1]));
+                if self.is_drawn_in(corners) {
+                    parts.push(SheetPart { number: parts.len() + 1, corners, cell: (column, row) });
+                }
             }
         }
         parts
@@ -238,12 +238,12 @@ impl Making<'_> {
 /// others beyond their outer end, where nothing follows, and so reach farther; all in the unit of the places.
 fn ends((low, high): (f64, f64), (whole, beyond, edge): (f64, f64, f64)) -> Vec<f64> {
     let (inner, outer) = (whole - 2.0 * beyond, beyond - edge);
-    let count = ((high - low - 2.0 * outer) / inner).ceil().max(1.0);
-    let first = (low + high - count * inner) / 2.0;
-    let end = |i: usize| match i {
-        0 => first - outer,
-        i if i as f64 == count => first + count * inner + outer,
-        i => first + i as f64 * inner,
+    let count = ((high - low - 2.0 * outer) / inner).ceil().max(1.0) as usize;
+    let first = (low + high - count as f64 * inner) / 2.0;
+    let aside = |i: usize| match i {
+        0 => -outer,
+        i if i == count => outer,
+        _ => 0.0,
     };
-    (0..=count as usize).map(end).collect()
+    (0..=count).map(|i| first + i as f64 * inner + aside(i)).collect()
 }

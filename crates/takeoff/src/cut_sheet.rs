@@ -123,6 +123,13 @@ pub struct CutSheet {
     pub cuts_are_down: bool,
 }
 
+impl CutSheet {
+    /// What lies buried along the line.
+    pub fn buried(&self) -> impl Iterator<Item = &Ahead> {
+        self.rows.iter().flat_map(|row| &row.ahead).filter(|ahead| ahead.buried)
+    }
+}
+
 /// The sheet of a new line; `None` for old tile and where no invert is known. `set_ups` are those of the laser, where
 /// one is used.
 pub fn cut_sheet(plan: &Plan, design: &Design, id: LineId, set_ups: &[SetUp]) -> Option<CutSheet> {
@@ -319,11 +326,11 @@ impl Sheet<'_> {
         format!("0+00 is {zero}; stations run upstream")
     }
 
-    /// Writes what is at each row and what comes before the next one.
     fn no_level_to(&self, end_m: f64) -> String {
         format!("NO LEVEL from here to {}: no ground", self.station(end_m))
     }
 
+    /// Writes what is at each row and what comes before the next one.
     fn remark(&self, rows: &mut [Row]) {
         if let Some(last) = rows.last_mut().filter(|last| self.worked.length_m - last.station_m > SAME_ROW_M) {
             last.here.push(self.no_level_to(self.worked.length_m));

@@ -8,6 +8,8 @@ use serde_json::{Value, json};
 use takeoff::{CutSheet, Row, Stake};
 
 use super::Field;
+use crate::book::Making;
+use crate::edition::in_force;
 use crate::notices::Listed;
 use crate::tongue::Tongue;
 
@@ -21,11 +23,11 @@ const NEAR: f64 = 0.15;
 impl Field<'_> {
     pub(super) fn data(&self) -> Value {
         let (work, units) = (self.making.work, self.making.work.plan.title.units);
-        let (across, origin) = (work.reference.across, self.corners().0);
+        let (across, origin) = (work.reference.across, self.corners.0);
         let bucket = if units.is_metric() { (0.001, "page-liters") } else { (GALLON_M3, "page-gallons") };
-        let sign = self.making.text(bucket.1, &[]);
+        let sign = self.making.word(bucket.1);
         let plan = work.plan;
-        let last = plan.revisions.last().filter(|_| self.making.edition.in_force);
+        let last = in_force(plan, &self.making.edition);
         json!({
             "format": FIELD_FORMAT,
             "plan": plain(&plan.title.name),
@@ -37,20 +39,13 @@ impl Field<'_> {
             "across": unit(across),
             "bucket": { "m3": bucket.0, "sign": sign },
             "origin": [origin.x, origin.y],
-            "high": micro(self.corners().1.y - origin.y),
+            "high": micro(self.corners.1.y - origin.y),
             "degrees": self.degrees.map(|near| json!({ "at": [near.at.x, near.at.y], "lon": near.lon, "lat": near.lat })),
             "tickets": self.tickets(),
             "choices": choices(work.tongue),
             "words": work.tongue.templates("script-"),
-            "lines": self.sheets().iter().filter_map(|sheet| self.line(sheet)).collect::<Vec<_>>(),
+            "lines": self.making.sheets.iter().filter_map(|sheet| self.line(sheet)).collect::<Vec<_>>(),
         })
-    }
-
-    /// The cut sheets, line by line.
-    pub(super) fn sheets(&self) -> Vec<CutSheet> {
-        let (work, listed) = (self.making.work, &self.making.listed);
-        let sheet = |id: &LineId| crate::cut_sheet(work.plan, work.design, listed, *id, &[]);
-        work.plan.lines.keys().filter_map(sheet).collect()
     }
 
     /// Utilities with their locate tickets.
@@ -81,7 +76,7 @@ impl Field<'_> {
     fn line(&self, sheet: &CutSheet) -> Option<Value> {
         let work = self.making.work;
         let (line, worked) = (work.plan.lines.get(&sheet.line)?, work.design.lines.get(&sheet.line)?);
-        let origin = self.corners().0;
+        let origin = self.corners.0;
         let course: Vec<[f64; 2]> =
             line.points.iter().map(|at| [micro(at.x - origin.x), micro(at.y - origin.y)]).collect();
         let bedding_m = work.plan.criteria.bedding_m;
@@ -137,22 +132,17 @@ impl Field<'_> {
             "b": micro(below_m), "u": above_m, "here": here, "n": row.no_dig,
         })
     }
+}
 
-    /// South-west and north-east corner of the map, metres: field, lines and outlets, and benchmarks that lie near.
-    pub(super) fn corners(&self) -> (Point, Point) {
-        let plan = self.making.work.plan;
-        let field = plan.field.iter().flat_map(|field| field.ring.iter());
-        let lines = plan.lines.values().flat_map(|line| line.points.iter());
-        let outlets = plan.outlets.values().map(|outlet| &outlet.at);
-        let corners = measure::extent(field.chain(lines).chain(outlets).copied());
-        let (low, high) = corners.unwrap_or((Point::new(0.0, 0.0), Point::new(100.0, 100.0)));
-        let side_m = (high.x - low.x).max(high.y - low.y).max(10.0);
-        let (from, to) = widened((low, high), side_m * NEAR);
-        let is_near = |at: &Point| (from.x..=to.x).contains(&at.x) && (from.y..=to.y).contains(&at.y);
-        let benchmarks = plan.survey.benchmarks.iter().map(|mark| mark.at).filter(is_near);
-        let shown = measure::extent([low, high].into_iter().chain(benchmarks));
-        widened(shown.unwrap_or((low, high)), side_m * MARGIN)
-    }
+/// South-west and north-east corner of the map, metres: field, lines and outlets, and benchmarks that lie near.
+pub(super) fn corners(making: &Making) -> (Point, Point) {
+    let (low, high) = making.corners(std::iter::empty());
+    let side_m = (high.x - low.x).max(high.y - low.y).max(10.0);
+    let (from, to) = widened((low, high), side_m * NEAR);
+    let is_near = |at: &Point| (from.x..=to.x).contains(&at.x) && (from.y..=to.y).contains(&at.y);
+    let benchmarks = making.work.plan.survey.benchmarks.iter().map(|mark| mark.at).filter(is_near);
+    let shown = measure::extent([low, high].into_iter().chain(benchmarks));
+    widened(shown.unwrap_or((low, high)), side_m * MARGIN)
 }
 
 fn widened((low, high): (Point, Point), by_m: f64) -> (Point, Point) {
@@ -190,7 +180,7 @@ fn unit(unit: LengthUnit) -> Value {
 
 /// What may be chosen, as files write it and in words.
 fn choices(tongue: Tongue) -> Value {
-    let word = |id: &str| tongue.text(&format!("page-{id}"), &[]);
+    let word = |id: &str| tongue.word(&format!("page-{id}"));
     let on = [
         (ShotOn::Invert, "on-invert"),
         (ShotOn::Top, "on-top"),

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use drawing::{Form, Frame, Item, Labels, Layer, MapOf, MarkSort, Pipe, Place, Role, Scene};
+use drawing::{Form, Frame, Item, Labels, Layer, MarkSort, Pipe, Place, Role, Scene};
 use measure::Point;
 
 use super::Field;
@@ -27,12 +27,12 @@ const LETTER: f64 = 0.62;
 
 impl Field<'_> {
     pub(super) fn map(&self) -> String {
-        let (low, high) = self.corners();
+        let (low, high) = self.corners;
         let (wide, tall) = (high.x - low.x, high.y - low.y);
         let size = wide.max(tall) * NAMES;
         let labels = Labels::new(Frame { min: (0.0, 0.0), max: (wide / size, tall / size) });
         let mut pen = Pen { low, tall, size, labels, out: String::new() };
-        let scene: Scene = MapOf { no_dig: &self.making.no_dig, ..self.making.map_of() }.scene(&LAYERS);
+        let scene: Scene = self.making.map_of().scene(&LAYERS);
         scene.items.iter().for_each(|item| pen.draw(item));
         self.names(&mut pen);
         let name = self.making.text("page-map-of", &[("name", &self.making.work.plan.title.name)]);

@@ -41,11 +41,11 @@ pub fn mark(lines: &BTreeMap<LineId, String>, facts: &[Fact]) -> String {
 
 /// The page as HTML; the same work gives the same bytes.
 pub fn field_page(work: &Work, degrees: Option<Degrees>) -> String {
-    let mut making = Making::new(work).in_tongue(work.tongue);
-    let told = crate::told(work.plan, work.design, work.findings, work.reference, &[]);
-    making.edition = edition_without_rods(work.plan, &told);
-    let page = Field { making, mark: mark(&told.lines, &told.facts), degrees };
-    page.document()
+    let work = Work { set_ups: &[], ..*work };
+    let mut making = Making::new(&work).in_tongue(work.tongue);
+    making.edition = edition_without_rods(work.plan, &making.told);
+    let (mark, corners) = (mark(&making.told.lines, &making.told.facts), data::corners(&making));
+    Field { making, mark, degrees, corners }.document()
 }
 
 /// A page in the making.
@@ -53,6 +53,8 @@ struct Field<'a> {
     making: Making<'a>,
     mark: String,
     degrees: Option<Degrees>,
+    /// South-west and north-east corner of the map, metres.
+    corners: (Point, Point),
 }
 
 impl Field<'_> {

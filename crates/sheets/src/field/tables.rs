@@ -4,6 +4,7 @@ use measure::feet_and_eighths;
 use takeoff::{CutSheet, Row, Stake, printed};
 
 use super::Field;
+use crate::edition::in_force;
 use crate::html::{element, escaped, table};
 use crate::notices::Listed;
 
@@ -27,7 +28,7 @@ impl Field<'_> {
     /// The head of the page: which sheets, what is out of date, tickets, what to do on a strike.
     pub(super) fn head(&self) -> String {
         let (making, edition) = (&self.making, &self.making.edition);
-        let last = making.work.plan.revisions.last().filter(|_| edition.in_force);
+        let last = in_force(making.work.plan, edition);
         let (letter, day) = match last {
             Some(last) => (making.text("page-revision", &[("letter", &last.letter)]), last.signed.on.clone()),
             None => (self.word("page-draft"), self.word("page-not-issued")),
@@ -88,7 +89,7 @@ impl Field<'_> {
         let head = |id: &str| element("h2", &self.word(id));
         let (map, lines) = (head("page-map"), head("page-lines"));
         let mut out = format!("<section id=\"place\">{map}\n{}</section>\n{lines}\n", self.map());
-        self.sheets().iter().for_each(|sheet| out.push_str(&self.line_table(sheet)));
+        self.making.sheets.iter().for_each(|sheet| out.push_str(&self.line_table(sheet)));
         out.push_str(&self.findings_table());
         out.push_str(&self.benchmarks_table());
         out.push_str(&format!("{}\n", head("page-cautions")));

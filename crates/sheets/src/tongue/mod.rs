@@ -74,6 +74,11 @@ impl Tongue {
         self.catalogue().text(id, args)
     }
 
+    /// The same for a text without holes.
+    pub fn word(self, id: &str) -> String {
+        self.text(id, &[])
+    }
+
     /// What is said elsewhere in English, in this language; what no phrase knows stays as it is.
     pub fn say(self, english: &str) -> String {
         match self {
