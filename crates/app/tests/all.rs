@@ -34,6 +34,7 @@ mod other_system;
 mod outlet_level;
 mod outputs;
 mod parallel;
+mod proposed_by_command;
 mod proposing;
 mod rain;
 mod reading_aids;

@@ -60,6 +60,19 @@ fn what_is_wrong_is_told() {
     let folder = demo("fernholt-piece");
     let said = |arguments: &[&str]| told(&drainwright(folder.path(), arguments));
     assert!(said(&["certainty", "a.drain", "--accuracy", "far"]).contains("--accuracy"));
-    assert!(said(&["certainty", "a.drain", "--samples", "1000000"]).contains("expected 1 to 100000"));
+    for samples in ["1000000", "0", "-3", "1e9"] {
+        let told = said(&["certainty", "a.drain", "--samples", samples]);
+        assert!(told.contains("expected 1 to 100000"), "{told}");
+    }
     assert!(said(&["certainty", "a.drain", "--accuracy", "0.33 ft"]).contains("as stated"));
+}
+
+#[test]
+fn a_plan_of_other_land_is_none_before() {
+    let folder = demo("fernholt-piece");
+    let other = demo("saltern-flat");
+    let path = other.path().join("a.drain");
+    let output = drainwright(folder.path(), &["certainty", "a.drain", "--before", path.to_str().unwrap()]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(told(&output).contains("a plan of other land"), "{}", told(&output));
 }

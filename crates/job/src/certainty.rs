@@ -4,7 +4,7 @@ use std::num::NonZeroUsize;
 use std::ops::ControlFlow;
 
 use drawing::wanted_name;
-use measure::Units;
+use measure::{Point, Units};
 use plan::{LineId, Plan};
 use propose::certainty::{Certainty, Chance, Errors, Limit, Move, Place, Sampling, Stated, Whence, moves};
 use serde_json::{Value, json};
@@ -231,6 +231,16 @@ pub fn settles_words(plan: &Plan, certainty: &Certainty, place: &Place) -> Strin
         format!("{} {what} ({})", name(plan, chance.line), of_hundred(chance.chance))
     };
     place.settles.iter().take(3).map(of).collect::<Vec<_>>().join(", ")
+}
+
+/// True for two plans in one coordinate system whose lines lie on land in common, by the boxes round them.
+pub fn is_of_one_land(one: &Plan, other: &Plan) -> bool {
+    let system = |plan: &Plan| plan.ground.as_ref().map(|ground| ground.crs.clone());
+    let land = |plan: &Plan| measure::extent(plan.lines.values().flat_map(|line| line.points.iter().copied()));
+    let meet = |((low, high), (from, to)): ((Point, Point), (Point, Point))| {
+        low.x <= to.x && from.x <= high.x && low.y <= to.y && from.y <= high.y
+    };
+    system(one) == system(other) && land(one).zip(land(other)).is_some_and(meet)
 }
 
 /// What was learned since moved, those that moved by a hundredth or more, and how much is settled; each with its plan.

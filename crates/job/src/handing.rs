@@ -269,7 +269,10 @@ fn open_words(row: &takeoff::Row, listed: &[Listed]) -> String {
         let found = listed.iter().find(|listed| listed.number == seen.number)?;
         Some(format!("{} {}: {}", seen.number, found.severity_words(), found.finding.title))
     };
-    row.seen.iter().filter_map(words).collect::<Vec<_>>().join("; ")
+    let mut told: Vec<String> = row.seen.iter().filter_map(words).collect();
+    // Two stretches of one finding may touch a row.
+    told.dedup();
+    told.join("; ")
 }
 
 /// A line with its bends, and with its changes of grade between them.

@@ -372,7 +372,9 @@ impl Making<'_> {
 
     /// Numbers of what is open at a row, the heaviest first; what finds no room is in the list. The close hand has none.
     fn numbers(&self, row: &Row, hand: &Hand, column: &Column) -> Option<String> {
-        let all: Vec<String> = row.seen.iter().map(|seen| seen.number.to_string()).collect();
+        let mut all: Vec<String> = row.seen.iter().map(|seen| seen.number.to_string()).collect();
+        // Two stretches of one finding may touch a row.
+        all.dedup();
         let fits = |count: usize| {
             let more = if count < all.len() { " …" } else { "" };
             let text = format!("{}{more}", all[..count].join(" "));
@@ -384,7 +386,9 @@ impl Making<'_> {
     /// Sums and depths that let the reader see that the sheet hangs together.
     fn foot_lines(&self, sheet: &CutSheet, close: bool) -> Vec<String> {
         let units = self.work.plan.title.units;
-        let (sum, ends) = (units.amount(sheet.rise_m.0), units.amount(sheet.rise_m.1));
+        let [sum, ends, steps] = [sheet.rise_m.0, sheet.rise_m.1, sheet.steps_m].map(|m| units.amount(m));
+        let sum =
+            if sheet.steps_m == 0.0 { sum } else { self.text("cut-sum-steps", &[("sum", &sum), ("steps", &steps)]) };
         let check = match (sheet.adds_up, close) {
             (true, false) => "cut-check",
             (true, true) => "cut-check-short",

@@ -28,6 +28,13 @@ const COLUMNS: [Column; 11] = [
     ("Cover", 0.125, Align::Right),
 ];
 
+/// The columns that may be broken: names, and sizes that step up.
+const NAME: usize = 0;
+const SIZES: usize = 5;
+
+/// From the figures of one column to the next, millimetres.
+const APART_MM: f64 = 3.5;
+
 impl Making<'_> {
     /// The table, every line of it, and what it runs on to.
     pub(crate) fn design_table(&self) -> Vec<Page> {
@@ -50,9 +57,23 @@ impl Making<'_> {
         let mut rows: Vec<Vec<String>> =
             lines.iter().map(|(_, line, worked)| self.design_row(line, worked)).collect();
         rows.extend(self.total_rows(&lines));
-        flow.table(&COLUMNS, &rows, table_pt);
+        let columns = self.fitted(&rows, table_pt, flow.width_mm());
+        flow.table(&columns, &rows, table_pt);
         self.design_notes().iter().for_each(|note| flow.paragraph(note, 8.0, false));
         flow.finish()
+    }
+
+    /// The columns as wide as their widest figure or word of a head; sizes that step up take what is left, in several rows.
+    fn fitted(&self, rows: &[Vec<String>], size_pt: f64, whole_mm: f64) -> [Column<'static>; 11] {
+        let mut columns = COLUMNS;
+        for (k, (head, share, _)) in columns.iter_mut().enumerate().filter(|(k, _)| *k != NAME && *k != SIZES) {
+            let words = head.split(' ').map(|word| self.ink.width_mm(word, size_pt, true));
+            let cells = rows.iter().filter_map(|row| row.get(k)).map(|cell| self.ink.width_mm(cell, size_pt, false));
+            *share = (words.chain(cells).fold(0.0, f64::max) + APART_MM) / whole_mm;
+        }
+        let taken: f64 = columns.iter().map(|(_, share, _)| share).sum::<f64>() - columns[SIZES].1;
+        columns[SIZES].1 = 1.0 - taken;
+        if columns[SIZES].1 < COLUMNS[SIZES].1 { COLUMNS } else { columns }
     }
 
     /// Every line that was worked out.

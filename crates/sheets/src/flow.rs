@@ -200,6 +200,11 @@ impl<'b> Flow<'b> {
         self.table(&doubled, &rows.chunks(2).map(pair).collect::<Vec<_>>(), size_pt);
     }
 
+    /// Width of the matter, millimetres.
+    pub fn width_mm(&self) -> f64 {
+        self.matter.2
+    }
+
     /// A table with its head on every page; a cell that is too long is broken. No page has one row of many alone.
     pub fn table(&mut self, columns: &[Column], rows: &[Vec<String>], size_pt: f64) {
         let size_pt = size_pt * self.larger;

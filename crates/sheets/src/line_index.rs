@@ -45,7 +45,7 @@ impl Making<'_> {
         let heads = ["cover-line", "cover-pipe", "cover-length", "cover-into", "cover-profile", "cover-cut-sheet"];
         let heads = heads.map(|id| self.word(id));
         let [left, right] = [Align::Left, Align::Right];
-        let shares = [(0.28, left), (0.16, right), (0.15, right), (0.15, left), (0.13, right), (0.13, right)];
+        let shares = [(0.2, left), (0.24, right), (0.15, right), (0.15, left), (0.13, right), (0.13, right)];
         flow.heading(&self.word("cover-index"));
         flow.table_two_up(&columns(&heads, shares), &rows, 8.0);
     }

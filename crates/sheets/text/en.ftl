@@ -1460,6 +1460,7 @@ cut-open-short = Open here, or accepted; in full under Findings:
 cut-check = Check: lengths × grades as printed { $sum }, last invert less first { $ends }: agrees within the rounding
 cut-check-short = Check: lengths × grades as printed { $sum }, last invert less first { $ends }: agrees
 cut-check-wrong = Check: lengths × grades as printed { $sum }, last invert less first { $ends }: DOES NOT AGREE
+cut-sum-steps = { $sum }, reducers { $steps }
 cut-extreme = { $depth } at { $station }
 cut-no-ground = unknown, no ground
 cut-depths = Shallowest cover { $cover }  ·  deepest trench { $deep }, { $protection }

@@ -1459,6 +1459,7 @@ cut-open-short = Pendiente aquí, o aceptado; completo en Findings:
 cut-check = Revisión: longitudes × pendientes impresas { $sum }, último fondo menos el primero { $ends }: coincide dentro del redondeo
 cut-check-short = Revisión: longitudes × pendientes impresas { $sum }, último fondo menos el primero { $ends }: coincide
 cut-check-wrong = Revisión: longitudes × pendientes impresas { $sum }, último fondo menos el primero { $ends }: NO COINCIDE
+cut-sum-steps = { $sum }, reducciones { $steps }
 cut-extreme = { $depth } en { $station }
 cut-no-ground = desconocida, sin terreno
 cut-depths = Cobertura menor { $cover }  ·  zanja más honda { $deep }, { $protection }

@@ -107,7 +107,9 @@ pub struct CutSheet {
     pub has_hubs: bool,
     /// Sum of length times grade, and last invert less first, all as they are printed, metres.
     pub rise_m: (f64, f64),
-    /// True where the two differ by no more than printing rounds off.
+    /// What reducers with level crowns lift the invert besides, each as it is printed, metres.
+    pub steps_m: f64,
+    /// True where sum and steps differ from the ends by no more than printing rounds off.
     pub adds_up: bool,
     /// Least cover and where, metres; the outlet pipe does not count.
     pub least_cover: Option<Extreme>,
@@ -162,6 +164,7 @@ pub fn told_sheet(
     notice::tell(&mut rows, notices, worked.length_m, plan.title.units);
     tell_moves(&mut rows, plan.title.units);
     let (sum_m, rounding_m) = printed_rise(&rows, plan.title.units);
+    let (steps_m, steps_rounding_m) = printed_steps(worked, plan.title.units);
     let invert_m = |row: &Row| printed(row, plan.title.units).invert_m;
     let ends = rows.first().zip(rows.last()).map_or(0.0, |(low, high)| invert_m(high) - invert_m(low));
     Some(CutSheet {
@@ -172,7 +175,8 @@ pub fn told_sheet(
         below_invert_m,
         has_hubs: rows.iter().any(|row| matches!(row.stake, Some(Stake::Hub(_)))),
         rise_m: (sum_m, ends),
-        adds_up: (sum_m - ends).abs() <= rounding_m,
+        steps_m,
+        adds_up: (sum_m + steps_m - ends).abs() <= rounding_m + steps_rounding_m,
         least_cover: worked.least_cover(),
         deepest: worked.deepest_trench(plan.criteria.bedding_m),
         unknown_m: worked.unknown_ground(),
@@ -195,6 +199,17 @@ fn printed_rise(rows: &[Row], units: Units) -> (f64, f64) {
         let length_m = station_m(&pair[1]) - station_m(&pair[0]);
         let of_grade_m = 0.005 * 0.1_f64.powi(places) * length_m.abs();
         (sum_m + printed * length_m, rounding_m + of_grade_m + 0.1 * unit_m * printed.abs())
+    })
+}
+
+/// What reducers lift the invert as it is printed, and what rounding may add to that, metres: half of the last place of
+/// each.
+fn printed_steps(worked: &LineDesign, units: Units) -> (f64, f64) {
+    let half_m = 0.5 * 0.1_f64.powi(units.last_place()) * units.length_unit().metres();
+    let bodies: Vec<Pipe> = worked.bodies().collect();
+    let steps = bodies.windows(2).map(|pair| pair[1].over_guide_m - pair[0].over_guide_m);
+    steps.filter(|step_m| *step_m != 0.0).fold((0.0, 0.0), |(sum_m, rounding_m), step_m| {
+        (sum_m + step_m.signum() * units.as_printed(step_m.abs()), rounding_m + half_m)
     })
 }
 

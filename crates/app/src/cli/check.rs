@@ -77,8 +77,10 @@ pub fn text_lines(derived: &Worked) -> Vec<String> {
         text.extend(super::survey::standing(&derived.plan, survey));
         text.push(String::new());
     }
+    let size = |(id, line): (&LineId, &Line)| size_words(derived, *id, line);
+    let wide = derived.plan.lines.iter().map(|one| size(one).chars().count()).fold(6, usize::max);
     for (id, line) in &derived.plan.lines {
-        text.push(line_text(derived, *id, line));
+        text.push(line_text(derived, *id, line, wide));
     }
     text.push(String::new());
     text.push(format!("Punch list: {}", job::words::counted(&derived.findings)));
@@ -99,17 +101,20 @@ pub fn text_lines(derived: &Worked) -> Vec<String> {
     text
 }
 
-fn line_text(derived: &Worked, id: LineId, line: &Line) -> String {
+fn size_words(derived: &Worked, id: LineId, line: &Line) -> String {
+    let units = derived.plan.title.units;
+    derived.design.lines.get(&id).map_or_else(|| units.pipe(line.size_m), |worked| worked.size_words(units))
+}
+
+/// A line in one row; its sizes take as much room as the longest of the plan.
+fn line_text(derived: &Worked, id: LineId, line: &Line, wide: usize) -> String {
     let units = derived.plan.title.units;
     let joins = derived.plan.name_of(line.joins).map_or("joins nothing".to_string(), |name| format!("joins {name}"));
     let mut text = format!(
-        "{:<6} {:<9} {:>6} {:>10}  {joins}",
+        "{:<6} {:<9} {:>wide$} {:>10}  {joins}",
         line.name,
         line.kind.word(),
-        match derived.design.lines.get(&id) {
-            Some(worked) => worked.size_words(units),
-            None => units.pipe(line.size_m),
-        },
+        size_words(derived, id, line),
         units.length(line.length_m())
     );
     let Some(worked) = derived.design.lines.get(&id) else { return text };

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::Args;
-use job::{Progress, proposing};
+use job::{Progress, proposing, sparing};
 use propose::{LeftOut, Proposal, Told};
 
 use super::{CliError, OpenPlan, Over, say, say_json};
@@ -68,21 +68,44 @@ pub fn run(command: &Propose) -> Result<ExitCode, CliError> {
 fn write(command: &Propose, open: &OpenPlan, found: &[Proposal], output: &Path) -> Result<(), CliError> {
     let is_file = output.extension().is_some_and(|kind| kind == "drain");
     match found {
-        [proposal] if is_file => write_one(command, open, proposal, output),
+        [proposal] if is_file => {
+            spare(command, open, output)?;
+            super::save_to(&open.source, &proposal.plan, output)
+        }
         _ if is_file => {
             let why = format!("{}: expected a folder for several layouts, or --layout to name one", output.display());
             Err(CliError::Argument(why))
         }
         _ => {
-            let made = std::fs::create_dir_all(output);
-            made.map_err(|error| CliError::Argument(format!("{}: {error}", output.display())))?;
+            make_folder(output)?;
             let file = |proposal: &Proposal| output.join(format!("{}.drain", proposal.name.replace(' ', "-")));
-            found.iter().try_for_each(|proposal| write_one(command, open, proposal, &file(proposal)))
+            let files: Vec<PathBuf> = found.iter().map(file).collect();
+            // All are looked at before the first is written.
+            files.iter().try_for_each(|file| spare(command, open, file))?;
+            found
+                .iter()
+                .zip(&files)
+                .try_for_each(|(proposal, file)| super::save_to(&open.source, &proposal.plan, file))
         }
     }
 }
 
-fn write_one(command: &Propose, open: &OpenPlan, proposal: &Proposal, file: &Path) -> Result<(), CliError> {
-    command.over.spare_plan((&open.plan, open.source.path()), file)?;
-    super::save_to(&open.source, &proposal.plan, file)
+fn make_folder(folder: &Path) -> Result<(), CliError> {
+    if folder.is_file() {
+        let met = format!(
+            "{}: found a file, expected a folder, or --layout and a name that ends in .drain",
+            folder.display()
+        );
+        return Err(CliError::Argument(met));
+    }
+    std::fs::create_dir_all(folder).map_err(|error| CliError::Argument(format!("{}: {error}", folder.display())))
+}
+
+/// The plan that is proposed for stays as it is, whatever is said.
+fn spare(command: &Propose, open: &OpenPlan, file: &Path) -> Result<(), CliError> {
+    if sparing::is_itself(open.source.path(), file) {
+        let met = format!("{}: found the plan that layouts are proposed for, expected another name", file.display());
+        return Err(CliError::Argument(met));
+    }
+    command.over.spare_plan((&open.plan, open.source.path()), file)
 }

@@ -9,6 +9,7 @@ use serde_json::{Value, json};
 
 use super::{CliError, say, say_json};
 use job::Worked;
+use takeoff::Item;
 
 const EXAMPLE: &str = "Example:\n  drainwright takeoff block.drain --json > block-takeoff.json";
 
@@ -44,12 +45,14 @@ pub fn text_lines(worked: &Worked) -> Vec<String> {
     text.push(format!("Prices: {}", if source.is_empty() { "no source stated" } else { source }));
     text.extend(estimate.currency.is_empty().then(|| "Currency: not stated".to_string()));
     text.push(String::new());
+    let packs = |item: &Item| item.packs_words(units).unwrap_or_default();
+    let wide = estimate.items.iter().map(|item| packs(item).chars().count()).fold(16, usize::max);
     for item in &estimate.items {
         let row = format!(
-            "{:<34} {:>10} {:>16} {:>16} {:>14}",
+            "{:<34} {:>10} {:>wide$} {:>16} {:>14}",
             takeoff::words(item, plan),
             item.bought_words(units),
-            item.packs_words(units).unwrap_or_default(),
+            packs(item),
             estimate.price_words(item, units).unwrap_or("no price".into()),
             item.amount(units).map(money).unwrap_or_default()
         );

@@ -272,7 +272,7 @@ fn choice<T: PartialEq + Copy>(ui: &mut Ui, name: &str, value: &mut T, words: &[
 fn listed<T: PartialEq + Copy>(ui: &mut Ui, name: &str, value: &mut T, words: &[(T, &str)]) {
     let label = ui.label(RichText::new(name).color(ui.visuals().weak_text_color()));
     let chosen = words.iter().find(|(one, _)| one == value).map_or("", |(_, word)| word);
-    let shown = egui::ComboBox::from_id_salt(name).selected_text(chosen).show_ui(ui, |ui| {
+    let shown = egui::ComboBox::from_id_salt(name).selected_text(chosen).wrap().show_ui(ui, |ui| {
         for (one, word) in words {
             ui.selectable_value(value, *one, *word);
         }

@@ -11,7 +11,10 @@ use crate::scene::{Form, Item};
 pub fn items<'a>(map: &MapOf<'a>, layers: &[Layer]) -> Vec<Item<'a>> {
     // Bands of doubt lie under every line.
     let doubts = map.plan.lines.values().filter_map(doubt);
-    doubts.chain(map.plan.lines.iter().flat_map(|(id, line)| line_items(map, *id, line, layers))).collect()
+    let lines = || map.plan.lines.iter();
+    // A pipe often changes where branches join it: that is seen over them.
+    let reducers = lines().flat_map(|(id, line)| reducers(map, *id, line));
+    doubts.chain(lines().flat_map(|(id, line)| line_items(map, *id, line, layers))).chain(reducers).collect()
 }
 
 /// Where an old line may lie that is not proved, as far aside as was said.
@@ -55,7 +58,6 @@ fn line_items<'a>(map: &MapOf<'a>, id: LineId, line: &'a Line, layers: &[Layer])
         items.push(Item::new(Role::OutletPipe(pipe), stretch(0.0, outlet_pipe_m)));
     }
     items.push(Item::new(Role::Flow(pipe), path()));
-    items.extend(reducers(map, id, line, pipe));
     if layers.contains(&Layer::Ends) && !pipe.is_old() {
         items.extend(end(pipe, line));
     }
@@ -63,11 +65,12 @@ fn line_items<'a>(map: &MapOf<'a>, id: LineId, line: &'a Line, layers: &[Layer])
 }
 
 /// Where the pipe changes its size or wall; each looks down the line.
-fn reducers<'a>(map: &MapOf<'a>, id: LineId, line: &Line, pipe: Pipe) -> Vec<Item<'a>> {
+fn reducers<'a>(map: &MapOf<'a>, id: LineId, line: &Line) -> Vec<Item<'a>> {
+    let role = Role::Reducer(Pipe::of(line.kind));
     let bodies = map.design.lines.get(&id).into_iter().flat_map(|worked| worked.bodies().skip(1));
     let sign = |body: design::Pipe| {
         let at = |station_m: f64| measure::point_at(&line.points, station_m);
-        Some(Item::new(Role::Reducer(pipe), Form::Sign(at(body.from_m)?, at((body.from_m - 1.0).max(0.0))?)))
+        Some(Item::new(role, Form::Sign(at(body.from_m)?, at((body.from_m - 1.0).max(0.0))?)))
     };
     bodies.filter_map(sign).collect()
 }
