@@ -7,6 +7,7 @@
 
 mod anchored;
 mod between_stations;
+mod by_piece;
 mod clash;
 mod clearance;
 mod convex_cost;
@@ -107,7 +108,7 @@ pub struct GradeCost {
     pub digging: f64,
     /// The simplified profiles, as they are to be dug.
     pub dug: f64,
-    /// Pipe.
+    /// Pipe, with reducers and outlet pipe.
     pub pipe: f64,
 }
 
