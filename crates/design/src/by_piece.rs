@@ -4,7 +4,7 @@
 //! Weights know pipe by the metre only. A piece counts as so many metres of pipe of its size, by the plan's price list where that
 //! has a price for both; so weights that are in no currency, or in another one, stay what they are.
 
-use plan::{CostWeights, Goods, Plan};
+use plan::{Goods, LineKind, Plan};
 
 use crate::{Pipe, PipeKind, bodies};
 
@@ -13,11 +13,14 @@ use crate::{Pipe, PipeKind, bodies};
 const REDUCER_M: f64 = 10.0 * measure::FOOT_M;
 /// What slope and rounding may add to a stick that just fits, metres (an inch, as in the estimate).
 const SLOPE_M: f64 = 0.0254;
+/// Sizes that differ by less are one, as a share.
+const SAME_SIZE: f64 = 1e-3;
 
 /// Price of the pipe of a line with its reducers and its outlet pipe, at the plan's cost weights.
 pub(crate) fn pipe_cost(plan: &Plan, pipe: &[Pipe]) -> f64 {
-    let laid = pipe.iter().map(|part| laid_cost(&plan.cost_weights, part));
-    let sticks = pipe.iter().filter(|part| part.kind == PipeKind::OutletStick).map(|part| beyond_tubing(plan, part));
+    let laid = pipe.iter().map(|part| plan.cost_weights.pipe_per_m(part.size_m) * (part.to_m - part.from_m));
+    let sticks = pipe.iter().filter(|part| part.kind == PipeKind::OutletStick);
+    let sticks = sticks.map(|part| beyond_tubing(plan, part.size_m, part.to_m - part.from_m));
     let bodies: Vec<Pipe> = bodies(pipe).collect();
     let reducers = bodies.windows(2).map(|pair| reducer_cost(plan, pair[0].size_m, pair[1].size_m));
     laid.sum::<f64>() + sticks.sum::<f64>() + reducers.sum::<f64>()
@@ -30,17 +33,26 @@ pub(crate) fn reducer_cost(plan: &Plan, one_m: f64, other_m: f64) -> f64 {
     if one_m == other_m { 0.0 } else { as_pipe_m() * plan.cost_weights.pipe_per_m(large_m) }
 }
 
-fn laid_cost(weights: &CostWeights, part: &Pipe) -> f64 {
-    weights.pipe_per_m(part.size_m) * (part.to_m - part.from_m)
+/// What the rigid pipe at an outlet costs more than tubing at least, whatever the size of the main and though the line may be shorter than it, at
+/// the plan's cost weights.
+pub fn least_outlet_pipe_cost(plan: &Plan, outlet_pipe_m: f64) -> f64 {
+    let shortest_m = |size_m: f64| stick_m(plan, size_m).map_or(outlet_pipe_m, |stick_m| stick_m.min(outlet_pipe_m));
+    let least_m = plan.starts().least_size_m(LineKind::Main);
+    let sizes = plan.cost_weights.sizes_m().filter(|size_m| *size_m >= least_m * (1.0 - SAME_SIZE));
+    let costs = sizes.map(|size_m| beyond_tubing(plan, size_m, shortest_m(size_m)));
+    costs.reduce(f64::min).filter(|_| outlet_pipe_m > 0.0).unwrap_or(0.0)
 }
 
 /// What whole sticks at an outlet cost more than tubing of their length; never less, for rigid pipe is the dearer one.
-fn beyond_tubing(plan: &Plan, part: &Pipe) -> f64 {
-    let Some(as_pipe_m) = as_pipe_m(plan, Goods::OutletStick, part.size_m, None) else { return 0.0 };
-    let stick_m = plan.price_list.row(Goods::OutletStick, Some(part.size_m), None).and_then(|row| row.pack_m);
-    let sticks = stick_m.map_or(1.0, |stick_m| ((part.to_m - part.from_m - SLOPE_M) / stick_m).ceil());
-    let whole = sticks * as_pipe_m * plan.cost_weights.pipe_per_m(part.size_m);
-    (whole - laid_cost(&plan.cost_weights, part)).max(0.0)
+fn beyond_tubing(plan: &Plan, size_m: f64, length_m: f64) -> f64 {
+    let Some(as_pipe_m) = as_pipe_m(plan, Goods::OutletStick, size_m, None) else { return 0.0 };
+    let sticks = stick_m(plan, size_m).map_or(1.0, |stick_m| ((length_m - SLOPE_M) / stick_m).ceil());
+    ((sticks * as_pipe_m - length_m) * plan.cost_weights.pipe_per_m(size_m)).max(0.0)
+}
+
+/// Length of a stick of rigid pipe, metres, where the price list tells.
+fn stick_m(plan: &Plan, size_m: f64) -> Option<f64> {
+    plan.price_list.row(Goods::OutletStick, Some(size_m), None)?.pack_m
 }
 
 /// Length of perforated pipe of its size that costs as much as a piece, what is lost in cutting counted, metres; `None` without a
@@ -91,6 +103,10 @@ mod tests {
         // Without a price for both nothing is known of a piece: a reducer counts as 10 ft, sticks as tubing.
         assert!((cost(&[reducer, stick]) - metres(36.0 + 3.048)).abs() < 1e-9);
         assert!((cost(&[]) - metres(36.0 + 3.048)).abs() < 1e-9);
+        // The least is that of one stick of 3 m, which costs as much as 10 m, in 125 mm, the least of a main, at 3.60.
+        let any = |row: PriceRow| PriceRow { size_m: None, ..row };
+        let least = least_outlet_pipe_cost(&plan(vec![any(perforated), any(stick)], 0.25), 6.0);
+        assert!((least - 7.0 * 3.6).abs() < 1e-9, "{least}");
         // Sticks that would be cheaper than tubing count as tubing.
         let cheap = PriceRow { price: 20.0, ..stick };
         assert!((cost(&[perforated, reducer, cheap]) - metres(36.0 + 4.0)).abs() < 1e-9);
