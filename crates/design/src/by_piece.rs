@@ -36,23 +36,32 @@ pub(crate) fn reducer_cost(plan: &Plan, one_m: f64, other_m: f64) -> f64 {
 /// What the rigid pipe at an outlet costs more than tubing at least, whatever the size of the main and though the line may be shorter than it, at
 /// the plan's cost weights.
 pub fn least_outlet_pipe_cost(plan: &Plan, outlet_pipe_m: f64) -> f64 {
-    let shortest_m = |size_m: f64| stick_m(plan, size_m).map_or(outlet_pipe_m, |stick_m| stick_m.min(outlet_pipe_m));
     let least_m = plan.starts().least_size_m(LineKind::Main);
     let sizes = plan.cost_weights.sizes_m().filter(|size_m| *size_m >= least_m * (1.0 - SAME_SIZE));
-    let costs = sizes.map(|size_m| beyond_tubing(plan, size_m, shortest_m(size_m)));
+    let costs = sizes.map(|size_m| {
+        let stick_m = stick(plan, size_m).and_then(|(_, stick_m)| stick_m);
+        beyond_tubing(plan, size_m, stick_m.unwrap_or(outlet_pipe_m).min(outlet_pipe_m))
+    });
     costs.reduce(f64::min).filter(|_| outlet_pipe_m > 0.0).unwrap_or(0.0)
 }
 
 /// What whole sticks at an outlet cost more than tubing of their length; never less, for rigid pipe is the dearer one.
 fn beyond_tubing(plan: &Plan, size_m: f64, length_m: f64) -> f64 {
-    let Some(as_pipe_m) = as_pipe_m(plan, Goods::OutletStick, size_m, None) else { return 0.0 };
-    let sticks = stick_m(plan, size_m).map_or(1.0, |stick_m| ((length_m - SLOPE_M) / stick_m).ceil());
+    let Some((as_pipe_m, stick_m)) = stick(plan, size_m) else { return 0.0 };
+    let sticks = stick_m.map_or(1.0, |stick_m| ((length_m - SLOPE_M) / stick_m).ceil());
     ((sticks * as_pipe_m - length_m) * plan.cost_weights.pipe_per_m(size_m)).max(0.0)
 }
 
-/// Length of a stick of rigid pipe, metres, where the price list tells.
-fn stick_m(plan: &Plan, size_m: f64) -> Option<f64> {
-    plan.price_list.row(Goods::OutletStick, Some(size_m), None)?.pack_m
+/// As how many metres of pipe of its size a stick of rigid pipe counts, and its length, metres, where the price list tells; as in the
+/// nearest size that has prices, so that a size without any is not the cheapest.
+fn stick(plan: &Plan, size_m: f64) -> Option<(f64, Option<f64>)> {
+    let of_size = |size_m: f64| {
+        let as_pipe_m = as_pipe_m(plan, Goods::OutletStick, size_m, None)?;
+        Some((as_pipe_m, plan.price_list.row(Goods::OutletStick, Some(size_m), None)?.pack_m))
+    };
+    let mut sizes: Vec<f64> = plan.cost_weights.sizes_m().chain([size_m]).collect();
+    sizes.sort_by(|a, b| (a - size_m).abs().total_cmp(&(b - size_m).abs()));
+    sizes.into_iter().find_map(of_size)
 }
 
 /// Length of perforated pipe of its size that costs as much as a piece, what is lost in cutting counted, metres; `None` without a
@@ -103,6 +112,10 @@ mod tests {
         // Without a price for both nothing is known of a piece: a reducer counts as 10 ft, sticks as tubing.
         assert!((cost(&[reducer, stick]) - metres(36.0 + 3.048)).abs() < 1e-9);
         assert!((cost(&[]) - metres(36.0 + 3.048)).abs() < 1e-9);
+        // A size without prices counts as the nearest with them.
+        let unknown = [part(0.25, (0.0, 6.0), PipeKind::OutletStick)];
+        let beside = pipe_cost(&plan(vec![perforated, stick], 0.25), &unknown);
+        assert!((beside - 20.0 * 16.5).abs() < 1e-9, "{beside}");
         // The least is that of one stick of 3 m, which costs as much as 10 m, in 125 mm, the least of a main, at 3.60.
         let any = |row: PriceRow| PriceRow { size_m: None, ..row };
         let least = least_outlet_pipe_cost(&plan(vec![any(perforated), any(stick)], 0.25), 6.0);

@@ -188,7 +188,8 @@ impl Asked<'_> {
             }
         }
         step(tell, Kind::Grid.word())?;
-        add(grid::grid(self, &outlets), &mut all, tell)?;
+        let proposal = grid::grid(self, &outlets, &mut || tell(Told::Step(Kind::Grid.word())).is_continue())?;
+        add(proposal, &mut all, tell)?;
         Ok(all)
     }
 
