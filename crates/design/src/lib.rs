@@ -7,6 +7,7 @@
 
 mod anchored;
 mod between_stations;
+mod by_piece;
 mod clash;
 mod clearance;
 mod convex_cost;
@@ -42,6 +43,7 @@ use std::collections::BTreeMap;
 use land::Land;
 use plan::{LineId, OutletId, Plan};
 
+pub use by_piece::least_outlet_pipe_cost;
 pub use clash::{Bound, Breach, Broken, Cause, Clash, Flattest};
 pub use clearance::CROSSING_CLEAR_M;
 pub use corridor::Corridor;
@@ -107,7 +109,7 @@ pub struct GradeCost {
     pub digging: f64,
     /// The simplified profiles, as they are to be dug.
     pub dug: f64,
-    /// Pipe.
+    /// Pipe, with reducers and outlet pipe.
     pub pipe: f64,
 }
 

@@ -11,8 +11,8 @@ use crate::course::SAME_STATION_M;
 use crate::levels::{self, Solved};
 use crate::line_cache::{AtHand, Reused};
 use crate::network::{Inputs, Sizes};
-use crate::stepping::{self, Search};
-use crate::{Design, Layout, Steps, course, pipe};
+use crate::stepping::Search;
+use crate::{Design, Layout, Steps, by_piece, course, pipe};
 
 /// At most so many rounds of sizing and grading.
 const ROUNDS: usize = 8;
@@ -27,10 +27,10 @@ pub(crate) struct Sized<'a> {
 }
 
 impl Sized<'_> {
-    /// Cost of digging and pipe at the plan's cost weights.
+    /// Cost of digging, pipe and what is bought by the piece for it, at the plan's cost weights.
     pub fn cost(&self) -> f64 {
-        let weights = &self.solved.network.inputs.plan.cost_weights;
-        let pipe = self.solved.network.runs.iter().map(|run| stepping::pipe_cost(weights, &run.block.pipe));
+        let network = &self.solved.network;
+        let pipe = network.runs.iter().map(|run| by_piece::pipe_cost(network.inputs.plan, &run.block.pipe));
         self.solved.cost() + pipe.sum::<f64>()
     }
 }
@@ -39,7 +39,7 @@ impl Sized<'_> {
 /// utilities, crossings, even grades.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SizeGap {
-    /// Cost of pipe, reducers and digging as chosen.
+    /// Cost of pipe, reducers, outlet pipe and digging as chosen.
     pub cost: f64,
     /// No sizes cost less.
     pub least: f64,

@@ -16,32 +16,16 @@ use crate::course::{self, SAME_STATION_M};
 use crate::line_cache::LineBlock;
 use crate::network::{Network, NetworkLine, Sizes, Start, entry};
 use crate::sizing::{follows_flow, may_step};
-use crate::{Pipe, Step, Steps, Tie, bodies, pipe, pipe_of};
+use crate::{Pipe, Step, Steps, Tie, by_piece, pipe, pipe_of};
 use envelope::Envelope;
 
 mod envelope;
 mod piece;
 
-/// Length of the larger pipe that costs as much as a reducer with the work of fitting it, metres: 10 ft (judgement: a
-/// reducer at $15 beside 6-in pipe at $1.60 a foot).
-const REDUCER_M: f64 = 10.0 * measure::FOOT_M;
 /// Sizes that differ by less are one, as a share.
 const SAME_SIZE: f64 = 1e-3;
 /// Costs that differ by less are equal, as a share.
 const ROUNDING: f64 = 1e-9;
-
-/// Price of the pipe of a line with its reducers, at the plan's cost weights.
-pub(crate) fn pipe_cost(weights: &CostWeights, pipe: &[Pipe]) -> f64 {
-    let laid = pipe.iter().map(|part| weights.pipe_per_m(part.size_m) * (part.to_m - part.from_m));
-    let bodies: Vec<Pipe> = bodies(pipe).collect();
-    let reducers = bodies.windows(2).map(|pair| reducer_cost(weights, pair[0].size_m, pair[1].size_m));
-    laid.sum::<f64>() + reducers.sum::<f64>()
-}
-
-/// Price of a reducer between two sizes; 0 if they are one.
-fn reducer_cost(weights: &CostWeights, one_m: f64, other_m: f64) -> f64 {
-    if one_m == other_m { 0.0 } else { REDUCER_M * weights.pipe_per_m(one_m.max(other_m)) }
-}
 
 /// What a search finds.
 pub(crate) struct Found {
@@ -192,7 +176,7 @@ impl Search<'_, '_> {
             let mut cost = if is_given { from.clone() } else { from.within(bounds) };
             cost = cost.noted(|link| Some(Rc::new(Chosen::Size(run.id, step, link))));
             cost.shift(smaller.size_m - lane.size_m);
-            cost.add(reducer_cost(self.weights(), lane.size_m, smaller.size_m));
+            cost.add(by_piece::reducer_cost(self.network.inputs.plan, lane.size_m, smaller.size_m));
             costs.push(cost);
         }
         match costs.len() {
@@ -245,16 +229,15 @@ impl Search<'_, '_> {
     /// The cost of a whole line.
     fn done(&self, run: &NetworkLine, lanes: &[Lane], here: Vec<Option<Envelope>>) -> Done {
         let is_chosen = lanes.len() > 1;
+        let length_m = self.station_m(run, run.count - 1) - self.station_m(run, 0);
         let done = lanes.iter().zip(here).filter_map(|(lane, cost)| {
             let mut cost = cost?;
+            // Pieces of the lowest size; without a choice the line may lie in several sizes all the same.
+            let price = by_piece::pipe_cost(self.network.inputs.plan, &lane.block.pipe);
+            cost.add(price - length_m * self.weights().pipe_per_m(lane.size_m));
             if is_chosen {
                 let step = Step { from_m: 0.0, size_m: lane.size_m };
                 cost = cost.noted(|link| Some(Rc::new(Chosen::Size(run.id, step, link))));
-            } else {
-                // It may lie in several sizes all the same.
-                let length_m = self.station_m(run, run.count - 1) - self.station_m(run, 0);
-                let price = pipe_cost(self.weights(), &lane.block.pipe);
-                cost.add(price - length_m * self.weights().pipe_per_m(lane.size_m));
             }
             Some((lane.block.pipe[0].size_m, cost))
         });

@@ -15,7 +15,7 @@ use design::{Layout, SizeGap, lay_out, size_gap};
 use fastrand::Rng;
 use land::Land;
 use networks::network;
-use plan::Plan;
+use plan::{Goods, Plan, PriceList, PriceRow};
 
 struct Compared {
     gap: SizeGap,
@@ -36,9 +36,27 @@ fn compared(plan: &Plan, land: &Land) -> Option<Compared> {
     Some(Compared { gap, steps, seconds })
 }
 
+/// Prices of pipe, and of a reducer that costs as much as so many metres of it.
+fn priced(plan: &Plan, reducer_m: f64) -> PriceList {
+    let row = |goods, size_m, price| PriceRow { goods, size_m: Some(size_m), branch_m: None, price, pack_m: None };
+    let rows = plan.cost_weights.pipe.iter().flat_map(|pipe| {
+        let price = 3.0 * pipe.per_m;
+        [row(Goods::Perforated, pipe.size_m, price), row(Goods::Reducer, pipe.size_m, reducer_m * price)]
+    });
+    PriceList { rows: rows.collect(), waste: 0.0, ..PriceList::default() }
+}
+
+/// Every second one with prices.
 fn two_hundred() -> Vec<Compared> {
-    let mut lot = Rng::with_seed(7_004);
-    (0..).map(|_| network(&mut lot)).filter_map(|(plan, land)| compared(&plan, &land)).take(200).collect()
+    let (mut lot, mut prices) = (Rng::with_seed(7_004), Rng::with_seed(7_005));
+    let networks = (0..).map(|k| {
+        let (mut plan, land) = network(&mut lot);
+        if k % 2 == 1 {
+            plan.price_list = priced(&plan, 40.0 * prices.f64());
+        }
+        (plan, land)
+    });
+    networks.filter_map(|(plan, land)| compared(&plan, &land)).take(200).collect()
 }
 
 /// Stepping is never dearer than one size a line, on 200 networks by lot; prints what it saves and how near it is to a bound.
@@ -65,4 +83,33 @@ fn never_dearer_than_one_size() {
         assert!(one.gap.least <= one.gap.cost && one.gap.share() < 0.005, "{:?}", one.gap);
     }
     assert!(all.iter().filter(|one| one.steps > 0).count() > 100 && mean(&saved) > 0.05);
+}
+
+/// The dearer reducers are, the fewer steps there are, until none pays; what is spent on them is never more than they save.
+#[test]
+fn a_step_pays_for_its_reducer() {
+    let mut lot = Rng::with_seed(7_006);
+    let (mut seen, mut by_price) = (0, [0; 4]);
+    while seen < 25 {
+        let (mut plan, land) = network(&mut lot);
+        let Some(free) = with_reducers(&mut plan, &land, 0.0).filter(|free| free.steps > 0) else { continue };
+        seen += 1;
+        let mut before = free;
+        for (k, reducer_m) in [0.0, 10.0, 60.0, 2_000.0].into_iter().enumerate() {
+            let now = with_reducers(&mut plan, &land, reducer_m).unwrap();
+            by_price[k] += now.steps;
+            assert!(now.gap.cost <= now.gap.one_size * (1.0 + 1e-9), "{:?}", now.gap);
+            // The gap told is the room that is left to any comparison of two searches.
+            let room = 1.0 + before.gap.share() + 1e-9;
+            assert!(before.gap.cost <= now.gap.cost * room, "{:?} {:?}", before.gap, now.gap);
+            before = now;
+        }
+    }
+    println!("steps where a reducer costs as much as 0, 10, 60 and 2000 m of pipe: {by_price:?}");
+    assert!(by_price.is_sorted_by(|dear, dearer| dear > dearer) && by_price[3] == 0, "{by_price:?}");
+}
+
+fn with_reducers(plan: &mut Plan, land: &Land, reducer_m: f64) -> Option<Compared> {
+    plan.price_list = priced(plan, reducer_m);
+    compared(plan, land)
 }

@@ -3,12 +3,17 @@
 
 #![allow(clippy::print_stdout, reason = "a table for a person")]
 
+use std::collections::BTreeMap;
+use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 
 use checks::Severity;
-use job::{Progress, files, ground, proposing};
+use job::{Progress, files, ground};
 use propose::{Told, WetLand};
+
+/// Threads that the search may use.
+const THREADS: usize = 2;
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mut plans: Vec<PathBuf> = std::env::args().skip(1).map(PathBuf::from).collect();
@@ -21,6 +26,35 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         "field", "layout", "total", "pipe m", "wet served m2", "of", "fix/decide", "gap %", "s"
     );
     plans.iter().try_for_each(|path| compare(path, folder.as_deref()))
+}
+
+/// How long somebody who says stop would wait at most, step by step.
+struct Waits {
+    last: Instant,
+    step: String,
+    asks: usize,
+    longest_s: BTreeMap<String, f64>,
+}
+
+impl Waits {
+    fn since(last: Instant) -> Self {
+        Self { last, step: String::new(), asks: 0, longest_s: BTreeMap::new() }
+    }
+
+    fn ask(&mut self, told: &Told) {
+        let waited_s = self.last.elapsed().as_secs_f64();
+        let longest_s = self.longest_s.entry(self.step.clone()).or_default();
+        *longest_s = longest_s.max(waited_s);
+        if let Told::Step(step) = told {
+            self.step = (*step).into();
+        }
+        (self.last, self.asks) = (Instant::now(), self.asks + 1);
+    }
+
+    fn told(&self) -> String {
+        let steps = self.longest_s.iter().map(|(step, longest_s)| format!("{longest_s:.3} s {step}"));
+        format!("asked {} times, longest waits: {}", self.asks, steps.collect::<Vec<_>>().join(", "))
+    }
 }
 
 /// Tells of one plan: what is drawn, then what is proposed.
@@ -40,18 +74,23 @@ fn compare(path: &Path, folder: Option<&Path>) -> Result<(), Box<dyn std::error:
         (None, None),
     );
     let begun = Instant::now();
-    let found = proposing::search(&plan, &land, &Progress::default(), |told| match told {
-        Told::Layout(proposal) => row(
-            (&stem, &proposal.name),
-            proposal.estimate.total(),
-            (proposal.totals.pipe_m, proposal.served_m2, proposal.wet_m2),
-            (proposal.count(Severity::Block), proposal.count(Severity::Decide)),
-            (proposal.bound.map(|bound| 100.0 * bound.gap()), Some(begun.elapsed().as_secs_f64())),
-        ),
-        Told::LeftOut(one) => println!("    {}", one.told()),
-        Told::Step(_) => {}
+    let mut waits = Waits::since(begun);
+    let found = propose::propose(&plan, &land, THREADS, &mut |told| {
+        waits.ask(&told);
+        match told {
+            Told::Layout(proposal) => row(
+                (&stem, &proposal.name),
+                proposal.estimate.total(),
+                (proposal.totals.pipe_m, proposal.served_m2, proposal.wet_m2),
+                (proposal.count(Severity::Block), proposal.count(Severity::Decide)),
+                (proposal.bound.map(|bound| 100.0 * bound.gap()), Some(begun.elapsed().as_secs_f64())),
+            ),
+            Told::LeftOut(one) => println!("    {}", one.told()),
+            Told::Step(_) => {}
+        }
+        ControlFlow::Continue(())
     });
-    println!("    {:.1} s in all", begun.elapsed().as_secs_f64());
+    println!("    {:.1} s in all, {}", begun.elapsed().as_secs_f64(), waits.told());
     let found = match found {
         Ok(found) => found,
         Err(why) => {

@@ -4,6 +4,7 @@
 //! Exact where every place has one way down ([`Network::choose`] then prunes a tree); elsewhere growth, pruning and an exchange of
 //! ways, with a bound from below ([`Network::floor`]) so that the gap is known.
 
+use std::cell::RefCell;
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
@@ -35,6 +36,13 @@ pub struct Choice {
     /// Numbers of links by place.
     pub down: Vec<Option<usize>>,
 }
+
+/// It was given up before a choice was found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Stopped;
+
+/// Says whether to go on; asked before every search through the network.
+pub type Ask<'a> = &'a mut dyn FnMut() -> bool;
 
 /// Rounds of exchanges before it is left (own choice: the small cases need three at most).
 const MOST_ROUNDS: usize = 12;
@@ -75,10 +83,18 @@ struct Ways {
     down: Vec<Option<usize>>,
 }
 
-/// Links by place.
-struct Sides {
+/// Links by place, and who says whether to go on.
+struct Sides<'a, 'f> {
     into: Vec<Vec<usize>>,
     out_of: Vec<Vec<usize>>,
+    ask: &'a RefCell<Ask<'f>>,
+}
+
+impl Sides<'_, '_> {
+    fn ask(&self) -> Result<(), Stopped> {
+        let mut ask = self.ask.borrow_mut();
+        if ask() { Ok(()) } else { Err(Stopped) }
+    }
 }
 
 impl Network {
@@ -95,31 +111,37 @@ impl Network {
     }
 
     /// The best choice found.
-    pub fn choose(&self) -> Choice {
-        let sides = self.sides();
-        let all = self.grown(&sides, |_| true);
-        let worthy = self.greedy(&sides);
-        let starts = [self.pruned(&all), worthy, self.pruned(&self.on_paid_links())];
-        let found = starts.into_iter().map(|start| self.exchanged(&sides, start));
-        let ranked = found.map(|choice| (self.cost(&choice), choice));
-        let best = ranked.min_by(|x, y| x.0.total_cmp(&y.0));
-        best.map_or_else(|| Choice::none(self.prizes.len()), |(_, choice)| choice)
+    pub fn choose(&self, ask: Ask) -> Result<Choice, Stopped> {
+        let ask = RefCell::new(ask);
+        let sides = self.sides(&ask);
+        let all = self.grown(&sides)?;
+        let worthy = self.greedy(&sides)?;
+        let starts = [self.pruned(&all), worthy, self.pruned(&self.on_paid_links(&sides)?)];
+        let mut best: Option<(f64, Choice)> = None;
+        for start in starts {
+            let choice = self.exchanged(&sides, start)?;
+            let cost = self.cost(&choice);
+            if best.as_ref().is_none_or(|(least, _)| cost < *least) {
+                best = Some((cost, choice));
+            }
+        }
+        Ok(best.map_or_else(|| Choice::none(self.prizes.len()), |(_, choice)| choice))
     }
 
     /// All places with a prize by links that are paid for where the floor is reached: often the least there is, for the floor is
     /// seldom far below it.
-    fn on_paid_links(&self) -> Choice {
-        let left = self.pay().1;
+    fn on_paid_links(&self, sides: &Sides) -> Result<Choice, Stopped> {
+        let left = self.pay(sides)?.1;
         let paid: Vec<usize> = (0..left.len()).filter(|link| left[*link] <= SAME).collect();
         let links = paid.iter().map(|link| self.links[*link]).collect();
         let network = Self { links, ..self.clone() };
-        let chosen = network.grown(&network.sides(), |_| true);
-        Choice { down: chosen.down.into_iter().map(|link| link.map(|link| paid[link])).collect() }
+        let chosen = network.grown(&network.sides(sides.ask))?;
+        Ok(Choice { down: chosen.down.into_iter().map(|link| link.map(|link| paid[link])).collect() })
     }
 
-    fn sides(&self) -> Sides {
-        let mut sides =
-            Sides { into: vec![Vec::new(); self.prizes.len()], out_of: vec![Vec::new(); self.prizes.len()] };
+    fn sides<'a, 'f>(&self, ask: &'a RefCell<Ask<'f>>) -> Sides<'a, 'f> {
+        let by_place = vec![Vec::new(); self.prizes.len()];
+        let mut sides = Sides { into: by_place.clone(), out_of: by_place, ask };
         for (number, link) in self.links.iter().enumerate() {
             sides.into[link.to].push(number);
             sides.out_of[link.from].push(number);
@@ -128,7 +150,13 @@ impl Network {
     }
 
     /// The cheapest ways down to the places that `is_dug` names, through none that `is_barred`.
-    fn ways(&self, sides: &Sides, is_dug: impl Fn(usize) -> bool, is_barred: impl Fn(usize) -> bool) -> Ways {
+    fn ways(
+        &self,
+        sides: &Sides,
+        is_dug: impl Fn(usize) -> bool,
+        is_barred: impl Fn(usize) -> bool,
+    ) -> Result<Ways, Stopped> {
+        sides.ask()?;
         let count = self.prizes.len();
         let mut ways = Ways { cost: vec![f64::INFINITY; count], down: vec![None; count] };
         let mut queue = BinaryHeap::new();
@@ -150,7 +178,7 @@ impl Network {
                 }
             }
         }
-        ways
+        Ok(ways)
     }
 
     /// Digs the way from a place down to what is dug.
@@ -162,32 +190,27 @@ impl Network {
         }
     }
 
-    /// All places with a prize that `is_wanted` names, the nearest first, each by the cheapest way to what is dug by then.
-    fn grown(&self, sides: &Sides, is_wanted: impl Fn(usize) -> bool) -> Choice {
+    /// All places with a prize, the nearest first, each by the cheapest way to what is dug by then.
+    fn grown(&self, sides: &Sides) -> Result<Choice, Stopped> {
         let mut choice = Choice::none(self.prizes.len());
-        let mut left: Vec<usize> =
-            (0..self.prizes.len()).filter(|place| self.prizes[*place] > 0.0 && is_wanted(*place)).collect();
+        let mut left: Vec<usize> = (0..self.prizes.len()).filter(|place| self.prizes[*place] > 0.0).collect();
         loop {
             left.retain(|place| !self.drains(&choice, *place));
-            let ways = self.ways(sides, |place| self.drains(&choice, place), |_| false);
+            let ways = self.ways(sides, |place| self.drains(&choice, place), |_| false)?;
             let next = left.iter().copied().filter(|place| ways.cost[*place].is_finite());
-            let Some(next) = next.min_by(|x, y| ways.cost[*x].total_cmp(&ways.cost[*y])) else { return choice };
+            let Some(next) = next.min_by(|x, y| ways.cost[*x].total_cmp(&ways.cost[*y])) else { return Ok(choice) };
             self.dig(&mut choice, &ways, next);
         }
     }
 
     /// Place by place, each time the way that gains most, as long as one gains anything.
-    fn greedy(&self, sides: &Sides) -> Choice {
-        let mut choice = Choice::none(self.prizes.len());
-        while let Some((ways, place)) = self.gainful(sides, &choice) {
-            self.dig(&mut choice, &ways, place);
-        }
-        choice
+    fn greedy(&self, sides: &Sides) -> Result<Choice, Stopped> {
+        self.filled(sides, Choice::none(self.prizes.len()))
     }
 
     /// The place whose way down gains most beyond what it costs.
-    fn gainful(&self, sides: &Sides, choice: &Choice) -> Option<(Ways, usize)> {
-        let ways = self.ways(sides, |place| self.drains(choice, place), |_| false);
+    fn gainful(&self, sides: &Sides, choice: &Choice) -> Result<Option<(Ways, usize)>, Stopped> {
+        let ways = self.ways(sides, |place| self.drains(choice, place), |_| false)?;
         let gain = |place: usize| {
             let (mut sum, mut at) = (-ways.cost[place], place);
             while !self.drains(choice, at) {
@@ -198,8 +221,8 @@ impl Network {
         };
         let open = (0..self.prizes.len()).filter(|place| ways.cost[*place].is_finite());
         let ranked = open.filter(|place| !self.drains(choice, *place)).map(|place| (gain(place), place));
-        let best = ranked.filter(|(gain, _)| *gain > SAME).max_by(|x, y| x.0.total_cmp(&y.0).then(y.1.cmp(&x.1)))?;
-        Some((ways, best.1))
+        let best = ranked.filter(|(gain, _)| *gain > SAME).max_by(|x, y| x.0.total_cmp(&y.0).then(y.1.cmp(&x.1)));
+        Ok(best.map(|(_, place)| (ways, place)))
     }
 
     /// The choice without the branches that cost more than they bring; exact for what is dug.
@@ -252,14 +275,14 @@ impl Network {
     }
 
     /// Branches hung elsewhere and places added as long as that gains.
-    fn exchanged(&self, sides: &Sides, start: Choice) -> Choice {
+    fn exchanged(&self, sides: &Sides, start: Choice) -> Result<Choice, Stopped> {
         let (mut best, mut cost) = (start.clone(), self.cost(&start));
         for _ in 0..MOST_ROUNDS {
             let before = cost;
             for place in 0..self.prizes.len() {
-                for tried in [self.rehung(sides, &best, place), self.without(sides, &best, place)] {
-                    let tried = tried.map(|choice| self.filled(sides, choice));
-                    let Some(tried) = tried.map(|choice| self.pruned(&choice)) else { continue };
+                for tried in [self.rehung(sides, &best, place)?, self.without(sides, &best, place)?] {
+                    let Some(tried) = tried else { continue };
+                    let tried = self.pruned(&self.filled(sides, tried)?);
                     let sum = self.cost(&tried);
                     if sum < cost - SAME {
                         (best, cost) = (tried, sum);
@@ -270,15 +293,15 @@ impl Network {
                 break;
             }
         }
-        best
+        Ok(best)
     }
 
     /// With every place added whose way gains.
-    fn filled(&self, sides: &Sides, mut choice: Choice) -> Choice {
-        while let Some((ways, place)) = self.gainful(sides, &choice) {
+    fn filled(&self, sides: &Sides, mut choice: Choice) -> Result<Choice, Stopped> {
+        while let Some((ways, place)) = self.gainful(sides, &choice)? {
             self.dig(&mut choice, &ways, place);
         }
-        choice
+        Ok(choice)
     }
 
     /// True for the places that drain through a place, itself among them.
@@ -293,23 +316,25 @@ impl Network {
     }
 
     /// A place with all that drains through it hung to the rest by the cheapest way there is, or added where it is left wet.
-    fn rehung(&self, sides: &Sides, choice: &Choice, place: usize) -> Option<Choice> {
+    fn rehung(&self, sides: &Sides, choice: &Choice, place: usize) -> Result<Option<Choice>, Stopped> {
         if place == self.outlet {
-            return None;
+            return Ok(None);
         }
         let above =
             if self.drains(choice, place) { self.above(choice, place) } else { vec![false; self.prizes.len()] };
         let mut bare = choice.clone();
         self.cut_below(&mut bare, place);
-        let ways = self.ways(sides, |at| self.drains(&bare, at) && !above[at], |at| above[at] && at != place);
-        ways.down[place]?;
+        let ways = self.ways(sides, |at| self.drains(&bare, at) && !above[at], |at| above[at] && at != place)?;
+        if ways.down[place].is_none() {
+            return Ok(None);
+        }
         bare.down[place] = None;
         let mut at = place;
         while let Some(link) = ways.down[at].filter(|_| at == place || !self.drains(&bare, at)) {
             bare.down[at] = Some(link);
             at = self.links[link].to;
         }
-        Some(bare)
+        Ok(Some(bare))
     }
 
     /// Takes out the way below a place as far as nothing else needs it.
@@ -327,9 +352,9 @@ impl Network {
     }
 
     /// The choice with a place barred: what drained through it goes another way, or is left.
-    fn without(&self, sides: &Sides, choice: &Choice, place: usize) -> Option<Choice> {
+    fn without(&self, sides: &Sides, choice: &Choice, place: usize) -> Result<Option<Choice>, Stopped> {
         if place == self.outlet || !self.drains(choice, place) {
-            return None;
+            return Ok(None);
         }
         let above = self.above(choice, place);
         let mut bare = choice.clone();
@@ -337,31 +362,38 @@ impl Network {
             bare.down[at] = None;
         }
         loop {
-            let ways = self.ways(sides, |at| self.drains(&bare, at), |at| at == place);
+            let ways = self.ways(sides, |at| self.drains(&bare, at), |at| at == place)?;
             let lost = (0..above.len()).filter(|at| above[*at] && *at != place && self.prizes[*at] > 0.0);
             let open = lost.filter(|at| !self.drains(&bare, *at) && ways.cost[*at].is_finite());
-            let Some(next) = open.min_by(|x, y| ways.cost[*x].total_cmp(&ways.cost[*y])) else { return Some(bare) };
+            let next = open.min_by(|x, y| ways.cost[*x].total_cmp(&ways.cost[*y]));
+            let Some(next) = next else { return Ok(Some(bare)) };
             self.dig(&mut bare, &ways, next);
         }
     }
 
     /// A sum that no choice goes below: for each place with a prize what every way from it must pay, no link paid for twice (dual
     /// ascent over directed cuts, Wong 1984, with what a place is worth as its way out).
-    pub fn floor(&self) -> f64 {
-        self.pay().0
+    pub fn floor(&self, ask: Ask) -> Result<f64, Stopped> {
+        let ask = RefCell::new(ask);
+        Ok(self.pay(&self.sides(&ask))?.0)
     }
 
     /// The floor, and what is left to pay of every link where it is reached.
-    fn pay(&self) -> (f64, Vec<f64>) {
-        let sides = self.sides();
+    fn pay(&self, sides: &Sides) -> Result<(f64, Vec<f64>), Stopped> {
         let mut left: Vec<f64> = self.links.iter().map(|link| link.cost).collect();
         let mut slack = self.prizes.clone();
         let mut open: Vec<usize> = (0..slack.len()).filter(|p| slack[*p] > 0.0 && *p != self.outlet).collect();
         let mut floor = 0.0;
         while !open.is_empty() {
             // The place with the fewest others in its reach pays first.
-            let reaches = open.iter().map(|place| (self.within(&sides, &left, *place), *place));
-            let Some((reach, place)) = reaches.min_by_key(|(reach, place)| (reach.len(), *place)) else { break };
+            let mut fewest: Option<(Vec<usize>, usize)> = None;
+            for place in &open {
+                let reach = self.within(sides, &left, *place)?;
+                if fewest.as_ref().is_none_or(|(least, _)| reach.len() < least.len()) {
+                    fewest = Some((reach, *place));
+                }
+            }
+            let Some((reach, place)) = fewest else { break };
             let out = reach.iter().flat_map(|at| &sides.out_of[*at]).copied();
             let cut: Vec<usize> = out.filter(|link| reach.binary_search(&self.links[*link].to).is_err()).collect();
             let pays = cut.iter().map(|link| left[*link]).fold(slack[place], f64::min);
@@ -374,11 +406,12 @@ impl Network {
             floor += pays;
             open.retain(|other| slack[*other] > SAME);
         }
-        (floor, left)
+        Ok((floor, left))
     }
 
     /// Places that a place reaches over links that are paid for, ascending.
-    fn within(&self, sides: &Sides, left: &[f64], place: usize) -> Vec<usize> {
+    fn within(&self, sides: &Sides, left: &[f64], place: usize) -> Result<Vec<usize>, Stopped> {
+        sides.ask()?;
         let mut seen = vec![false; self.prizes.len()];
         let mut stack = vec![place];
         seen[place] = true;
@@ -390,6 +423,6 @@ impl Network {
                 }
             }
         }
-        (0..seen.len()).filter(|at| seen[*at]).collect()
+        Ok((0..seen.len()).filter(|at| seen[*at]).collect())
     }
 }

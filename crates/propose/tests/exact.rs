@@ -3,7 +3,7 @@
 
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "a test may stop, and prints its table")]
 
-use propose::network::{Choice, Link, Network};
+use propose::network::{Choice, Link, Network, Stopped};
 use serde_json::Value;
 
 fn cases() -> Vec<(Network, f64)> {
@@ -61,9 +61,9 @@ fn the_choice_is_near_the_exact_least_and_the_floor_below_it() {
     let (mut worst, mut exact, mut sum, mut floors) = (0.0f64, 0, 0.0, 0.0);
     println!("case  places  links      least     chosen   gap %      floor  below %");
     for (number, (network, least)) in cases().iter().enumerate() {
-        let choice = network.choose();
+        let choice = network.choose(&mut || true).unwrap();
         assert!(drains(network, &choice));
-        let (cost, floor) = (network.cost(&choice), network.floor());
+        let (cost, floor) = (network.cost(&choice), network.floor(&mut || true).unwrap());
         let (gap, below) = (cost / least - 1.0, 1.0 - floor / least);
         let (places, links) = (network.prizes.len(), network.links.len());
         println!(
@@ -113,6 +113,43 @@ fn a_forest_is_exact() {
         let links = (1..count).map(|from| link(from, &mut random)).collect();
         let prizes = (0..count).map(|place| if place == 0 { 0.0 } else { random.f64() * 50.0 }).collect();
         let network = Network { prizes, links, outlet: 0 };
-        assert!((network.cost(&network.choose()) - tried(&network)).abs() < 1e-9);
+        assert!((network.cost(&network.choose(&mut || true).unwrap()) - tried(&network)).abs() < 1e-9);
+    }
+}
+
+/// So many places, each with a way of its own to the outlet that pays.
+fn star(count: usize) -> Network {
+    let links = (1..=count).map(|from| Link { from, to: 0, cost: 1.0 }).collect();
+    let prizes = (0..=count).map(|place| if place == 0 { 0.0 } else { 2.0 }).collect();
+    Network { prizes, links, outlet: 0 }
+}
+
+/// Somebody who says stop waits for one search through the network and no more: it is asked before each, and the first no ends it.
+/// Counted on a star, where growth and greed look once for each place they dig and once more.
+#[test]
+fn it_stops_at_the_first_no() {
+    for count in [20, 80] {
+        let network = star(count);
+        let mut asks = 0;
+        let mut counted = || {
+            asks += 1;
+            true
+        };
+        assert!(network.choose(&mut counted).unwrap().down.iter().flatten().count() == count);
+        assert!(asks >= 2 * (count + 1), "{asks} asks for {count} places");
+        for most in [1, 2, count, asks / 2, asks - 1] {
+            let mut heard = 0;
+            let mut no = || {
+                heard += 1;
+                heard < most
+            };
+            assert_eq!((network.choose(&mut no), heard), (Err(Stopped), most));
+        }
+        let mut heard = 0;
+        let mut no = || {
+            heard += 1;
+            heard < count / 2
+        };
+        assert_eq!((network.floor(&mut no), heard), (Err(Stopped), count / 2));
     }
 }

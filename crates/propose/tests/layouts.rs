@@ -96,13 +96,35 @@ fn places(plan: &Plan) -> Vec<(String, Point)> {
     plan.lines.values().filter(|line| !line.kind.is_old()).flat_map(of_line).collect()
 }
 
-/// No line of a proposal lies off the land, in what is set back or nearer to a mark than is asked, whatever the field; every line has its
-/// reason, every finding to fix says why it stays; nothing that is handed out is dearer than another one and serves no more.
+/// Length of the longest stretch of each new line within reach of a path, by places a quarter of a metre apart; what leads to an
+/// outlet from the last corner left out.
+fn beside_m(plan: &Plan, path: &[Point], reach_m: f64) -> Vec<(String, f64)> {
+    const LOOK_M: f64 = 0.25;
+    let of_line = |line: &plan::Line| {
+        let (mut now_m, mut most_m) = (0.0f64, 0.0f64);
+        for pair in line.points.windows(2).skip(usize::from(matches!(line.joins, Joins::Outlet(_)))) {
+            let length_m = (pair[1].x - pair[0].x).hypot(pair[1].y - pair[0].y);
+            let count = (length_m / LOOK_M).ceil().max(1.0);
+            for look in 0..count as usize {
+                let share = (look as f64 + 0.5) / count;
+                let place =
+                    at(pair[0].x + (pair[1].x - pair[0].x) * share, pair[0].y + (pair[1].y - pair[0].y) * share);
+                now_m = if away_m(place, path) < reach_m { now_m + length_m / count } else { 0.0 };
+                most_m = most_m.max(now_m);
+            }
+        }
+        (line.name.clone(), most_m)
+    };
+    plan.lines.values().filter(|line| !line.kind.is_old()).map(of_line).collect()
+}
+
+/// No line of a proposal lies off the land, in what is set back or nearer to a mark than is asked, whatever the field; a buried line
+/// or a lane is crossed and not followed; every line has its reason, every finding to fix says why it stays; nothing that is handed out is dearer than another one and serves no more.
 #[test]
 fn lines_keep_off_what_they_must() {
     let mut random = fastrand::Rng::with_seed(1907);
-    let mut shown = 0;
-    for number in 0..6 {
+    let (mut shown, mut crossed) = (0, 0);
+    for number in 0..10 {
         let mut spot = |low: f64, high: f64| low + (high - low) * random.f64();
         let waves = (spot(30.0, 60.0), spot(12.0, 25.0));
         let ring = vec![
@@ -129,13 +151,16 @@ fn lines_keep_off_what_they_must() {
         mark(&mut plan, "T", LandmarkKind::Trees { species: "willow".into(), thirsty: true }, Outline::At(tree));
         mark(&mut plan, "P", LandmarkKind::Well { keep_off_m: Some(18.0) }, Outline::At(well));
         mark(&mut plan, "N", LandmarkKind::Neighbour { agreed: false }, Outline::Along(neighbor.clone()));
-        mark(
-            &mut plan,
-            "G",
-            LandmarkKind::Utility(Utility::default()),
-            Outline::Along(vec![at(5.0, 90.0), at(235.0, 100.0)]),
-        );
-        let trees_m = Criteria::default().thirsty_trees_m;
+        // Down the valley, where a lateral would lie too, and out of it.
+        let low_y = |x: f64| 120.0 + 25.0 * (x / waves.0).sin();
+        let gas = [5.0, 60.0, 120.0, 180.0, 235.0].map(|x| at(x, low_y(x) + spot(-12.0, 12.0))).to_vec();
+        mark(&mut plan, "G", LandmarkKind::Utility(Utility::default()), Outline::Along(gas.clone()));
+        let lane = vec![at(spot(90.0, 170.0), 5.0), at(spot(70.0, 150.0), 110.0), at(spot(90.0, 170.0), 235.0)];
+        let width_m = spot(3.0, 6.0);
+        let road = LandmarkKind::Road { width_m, public: false, permission: false };
+        mark(&mut plan, "R", road, Outline::Along(lane.clone()));
+        let limits = Criteria::default();
+        let trees_m = limits.thirsty_trees_m;
         let found = match propose(&plan, &land, 2) {
             Ok(found) => found,
             Err(why) => {
@@ -158,6 +183,15 @@ fn lines_keep_off_what_they_must() {
                     "{told}: {name} drains the neighbor's land at {place:?}"
                 );
             }
+            // Square across it is twice the reach; at less than 30° more than four times.
+            let beside =
+                [(&gas, limits.alongside_m, limits.alongside_length_m), (&lane, width_m / 2.0, 2.0 * width_m)];
+            for (path, reach_m, most_m) in beside {
+                for (name, beside_m) in beside_m(&proposal.plan, path, reach_m) {
+                    crossed += usize::from(beside_m > 0.0);
+                    assert!(beside_m <= most_m, "{told}: {name} runs {beside_m} m along what it may only cross");
+                }
+            }
             let new = proposal.plan.lines.iter().filter(|(_, line)| !line.kind.is_old());
             assert!(new.into_iter().all(|(id, line)| proposal.why_lines[id].starts_with(&line.name)), "{told}");
             let to_fix = proposal.findings.iter().filter(|finding| finding.severity == Severity::Block);
@@ -167,8 +201,8 @@ fn lines_keep_off_what_they_must() {
             assert!(!found.iter().any(|other| worse(other) && other.to_fix() <= proposal.to_fix()), "{told} is idle");
         }
     }
-    println!("{shown} layouts");
-    assert!(shown >= 6);
+    println!("{shown} layouts, {crossed} crossings of buried line and lane");
+    assert!(shown >= 6 && crossed >= 6);
 }
 
 /// The same lines with one thread and with two; what is told again comes under a name that was told, and the last of each is handed out.

@@ -2,7 +2,7 @@
 
 use fastrand::Rng;
 use measure::{Point, Units};
-use plan::{Joins, Line, LineKind, Outlet, Plan, Served, SizeBy, Texture};
+use plan::{Goods, Joins, Line, LineKind, Outlet, Plan, PriceList, PriceRow, Served, SizeBy, Texture};
 use terrain::{Grid, Ground};
 
 use super::*;
@@ -12,6 +12,30 @@ use crate::{Layout, levels};
 
 fn between(lot: &mut Rng, low: f64, high: f64) -> f64 {
     low + (high - low) * lot.f64()
+}
+
+/// Prices by lot: of pipe, of reducers of each pair of sizes, up to what 60 m of pipe cost, and of sticks for the outlet.
+fn priced(lot: &mut Rng, plan: &Plan) -> PriceList {
+    let price_of = |goods: Goods, size_m: f64, branch_m: Option<f64>, price: f64, pack_m: Option<f64>| PriceRow {
+        goods,
+        size_m: Some(size_m),
+        branch_m,
+        price,
+        pack_m,
+    };
+    let currency = between(lot, 0.5, 20.0);
+    let sizes: Vec<f64> = plan.cost_weights.sizes_m().collect();
+    let mut rows = Vec::new();
+    for (k, size_m) in sizes.iter().enumerate() {
+        let per_m = currency * between(lot, 0.8, 1.2) * plan.cost_weights.pipe_per_m(*size_m);
+        rows.push(price_of(Goods::Perforated, *size_m, None, per_m, None));
+        let pack_m = (lot.f64() < 0.7).then_some(3.0);
+        rows.push(price_of(Goods::OutletStick, *size_m, None, per_m * between(lot, 1.0, 30.0), pack_m));
+        for smaller_m in &sizes[..k] {
+            rows.push(price_of(Goods::Reducer, *size_m, Some(*smaller_m), per_m * between(lot, 0.0, 60.0), None));
+        }
+    }
+    PriceList { rows, waste: between(lot, 0.0, 0.1), ..PriceList::default() }
 }
 
 /// A main of some 240 m with up to `most` branches, one of them with a branch of its own, on ground with waves.
@@ -30,6 +54,9 @@ fn network(lot: &mut Rng, most: usize) -> (Plan, Layout) {
     let (pipe, digging) = (between(lot, 0.3, 8.0), between(lot, 0.4, 2.0));
     plan.cost_weights.pipe.iter_mut().for_each(|weight| weight.per_m *= pipe);
     plan.cost_weights.digging.iter_mut().for_each(|weight| weight.per_m2 *= digging);
+    if lot.f64() < 0.6 {
+        plan.price_list = priced(lot, &plan);
+    }
     let at = Point::new(4.0, 60.0);
     let (outlet, edit) = plan::place_outlet(&plan, Outlet::new("O1", at, 100.0 - between(lot, 1.0, 1.7)));
     plan.apply(&edit).unwrap();
@@ -110,19 +137,20 @@ fn by_force(inputs: Inputs, most: usize) -> Option<f64> {
     Some(all.iter().filter_map(cost).fold(f64::INFINITY, f64::min))
 }
 
-/// True if no line brings wider pipe than there is below its joint, as far as sizes are chosen.
+/// True if no line brings wider pipe than there is below its joint, as far as sizes are chosen there.
 fn no_smaller(inputs: Inputs, sizes: &Sizes) -> bool {
-    inputs.layout.joints.iter().all(|joint| {
+    let is_chosen = |joint: &&crate::Joint| follows_flow(&inputs.plan.lines[&joint.main]);
+    inputs.layout.joints.iter().filter(is_chosen).all(|joint| {
         let (Some(main), Some(branch)) = (sizes.get(&joint.main), sizes.get(&joint.branch)) else { return true };
         let below_m = (joint.station_m - 2.0 * SAME_STATION_M).max(0.0);
         branch.lowest_m() <= main.above_m(below_m) * 1.0001
     })
 }
 
-/// On small networks sizes and levels are the best of all, in feet and in metres.
+/// On small networks sizes and levels are the best of all, in feet and in metres, with prices of reducers and sticks and without.
 #[test]
 fn small_networks_are_exact() {
-    let (mut lot, mut compared, mut stepped) = (Rng::with_seed(20_311), 0, 0);
+    let (mut lot, mut compared, mut stepped, mut priced) = (Rng::with_seed(20_311), 0, 0, 0);
     for _ in 0..120 {
         let (plan, layout) = network(&mut lot, 3);
         let known = Default::default();
@@ -138,6 +166,8 @@ fn small_networks_are_exact() {
         assert!(proof.share() < 1e-9 && proof.least <= best * (1.0 + 1e-9), "{proof:?} against {best} by force");
         compared += 1;
         stepped += usize::from(found.sizes.values().any(|steps| steps.all().len() > 1));
+        priced += usize::from(!plan.price_list.rows.is_empty());
     }
     assert!(compared >= 40 && stepped >= 15, "{compared} compared, {stepped} with steps");
+    assert!((15..compared).contains(&priced), "{priced} with prices");
 }

@@ -212,8 +212,12 @@ impl Candidates {
 
     /// The same network with every link at the least that it can cost, whatever the levels.
     pub fn least_network(&self, site: &Site, worth_per_m2: f64) -> Network {
+        let outlet_pipe = |number: usize| {
+            let outlet = site.plan.outlets.values().nth(number);
+            outlet.map_or(0.0, |outlet| design::least_outlet_pipe_cost(site.plan, outlet.outlet_pipe_m))
+        };
         let least = |(link, course): (&Link, &Course)| match course.along {
-            Along::Outlet => *link,
+            Along::Outlet => Link { cost: outlet_pipe(link.from - 1), ..*link },
             _ => Link { cost: path_length(&course.path) * site.digging.usual_per_m(), ..*link },
         };
         let links = self.links.iter().zip(&self.courses).map(least).collect();

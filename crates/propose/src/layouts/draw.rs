@@ -289,7 +289,7 @@ pub fn named(plan: &Plan, drawn: &[Drawn], outlets: &[OutletId], first_id: u32) 
             Into::Line(number) => Joins::Line(LineId(first_id + number as u32)),
         };
         let bare = plan.new_line(&name, kind, line.points.clone());
-        lines.push((LineId(id), Line { joins, pattern: line.pattern, size_by: SizeBy::Flow, ..bare }));
+        lines.push((LineId(id), Line { joins, pattern: line.pattern, size_by: SizeBy::usual(kind), ..bare }));
     }
     lines
 }

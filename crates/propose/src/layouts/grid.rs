@@ -9,6 +9,7 @@ use super::draw::{Drawn, Into};
 use super::lattice::Lattice;
 use super::site::EDGE_M;
 use super::{Asked, Kind, Proposal, Site};
+use crate::network::{Ask, Stopped};
 
 /// Sides of the field along which a main is tried, the lowest first (own choice).
 const MOST_SIDES: usize = 3;
@@ -45,12 +46,20 @@ struct Main {
     level_m: f64,
 }
 
-/// The grid whose main lies lowest.
-pub fn grid(asked: &Asked, outlets: &[Way]) -> Option<Proposal> {
-    let mains = mains(asked.site, outlets);
-    let worked = mains.iter().filter_map(|main| laid(asked, main));
+/// The grid whose main lies lowest; `go_on` is asked before each that is laid.
+pub fn grid(asked: &Asked, outlets: &[Way], go_on: Ask) -> Result<Option<Proposal>, Stopped> {
+    let mut worked: Vec<Proposal> = Vec::new();
+    for main in mains(asked.site, outlets) {
+        if !go_on() {
+            return Err(Stopped);
+        }
+        worked.extend(laid(asked, &main));
+    }
     // Of several the one that serves most, and of those that serve as much the cheapest.
-    worked.min_by(|x, y| y.served_m2.total_cmp(&x.served_m2).then(x.estimate.total().total_cmp(&y.estimate.total())))
+    let order = |x: &Proposal, y: &Proposal| {
+        y.served_m2.total_cmp(&x.served_m2).then(x.estimate.total().total_cmp(&y.estimate.total()))
+    };
+    Ok(worked.into_iter().min_by(order))
 }
 
 /// Mains along the lowest sides of the field.

@@ -20,6 +20,7 @@ use std::ops::ControlFlow;
 use land::Land;
 use plan::{Change, Joins, Line, Plan};
 
+use crate::network::Stopped;
 use candidates::{Candidates, Way};
 use outlets::Offered;
 use site::Site;
@@ -78,6 +79,12 @@ pub enum NoLayout {
     /// It was given up.
     #[error("stopped before a layout was found")]
     Stopped,
+}
+
+impl From<Stopped> for NoLayout {
+    fn from(_: Stopped) -> Self {
+        Self::Stopped
+    }
 }
 
 /// What is told while layouts are looked for.
@@ -175,12 +182,14 @@ impl Asked<'_> {
             let mut go_on = || tell(Told::Step(kind.word())).is_continue();
             let found = Candidates::of(self.site, &outlets, kind, &mut go_on).ok_or(NoLayout::Stopped)?;
             for worth in WORTH {
-                step(tell, kind.word())?;
-                add(self.chosen(&found, worth, kind), &mut all, tell)?;
+                let mut go_on = || tell(Told::Step(kind.word())).is_continue();
+                let proposal = self.chosen(&found, worth, kind, &mut go_on)?;
+                add(proposal, &mut all, tell)?;
             }
         }
         step(tell, Kind::Grid.word())?;
-        add(grid::grid(self, &outlets), &mut all, tell)?;
+        let proposal = grid::grid(self, &outlets, &mut || tell(Told::Step(Kind::Grid.word())).is_continue())?;
+        add(proposal, &mut all, tell)?;
         Ok(all)
     }
 

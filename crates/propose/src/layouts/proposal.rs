@@ -10,7 +10,7 @@ use takeoff::{Estimate, Totals};
 use super::candidates::Candidates;
 use super::draw::{self, Drawn};
 use super::{Asked, Kind, reasons, toe};
-use crate::network::Choice;
+use crate::network::{Ask, Choice, Stopped};
 
 /// A layout that is proposed.
 #[derive(Debug, Clone)]
@@ -81,22 +81,30 @@ impl Proposal {
 }
 
 impl Asked<'_> {
-    /// The layout that a network of candidates gives where wet land is worth so many times what a grid over it costs.
-    pub fn chosen(&self, found: &Candidates, worth: f64, kind: Kind) -> Option<Proposal> {
+    /// The layout that a network of candidates gives where wet land is worth so many times what a grid over it costs; `go_on` is
+    /// asked while the network is chosen.
+    pub fn chosen(
+        &self,
+        found: &Candidates,
+        worth: f64,
+        kind: Kind,
+        go_on: Ask,
+    ) -> Result<Option<Proposal>, Stopped> {
         let worth_per_m2 = worth * self.grid_per_m2();
         let network = found.network(worth_per_m2);
-        let choice = network.choose();
+        let choice = network.choose(go_on)?;
         let missed = network.cost(&choice) - dug(found, &choice);
-        let least = found.least_network(self.site, worth_per_m2).floor();
+        let least = found.least_network(self.site, worth_per_m2).floor(go_on)?;
         let lines = draw::lines(found, &choice);
         // Without a line along a toe it is a layout of another kind.
         if kind == Kind::Interceptor && lines.iter().all(|line| line.pattern != Pattern::Interceptor) {
-            return None;
+            return Ok(None);
         }
-        let mut proposal = self.worked_out(lines, kind)?;
-        let worked = proposal.weight() + missed;
-        proposal.bound = Some(Bound { least: least.min(worked), worked });
-        Some(proposal)
+        let bounded = |proposal: Proposal| {
+            let worked = proposal.weight() + missed;
+            Proposal { bound: Some(Bound { least: least.min(worked), worked }), ..proposal }
+        };
+        Ok(self.worked_out(lines, kind).map(bounded))
     }
 
     /// What a square meter costs by a grid at the usual depth and the computed spacing, in cost weights.

@@ -33,6 +33,7 @@ pub struct Site<'a> {
     pub digging: Digging<'a>,
     off: Vec<Off>,
     ditches: Vec<Off>,
+    crossed: Vec<Off>,
     buried: Paths,
     sides: Paths,
 }
@@ -65,13 +66,13 @@ impl<'a> Site<'a> {
         });
         let off = off.chain(left.map(|mark| Off::of(&mark.outline, 0.0))).collect();
         let ditches = ditches.collect();
-        let is_buried =
-            |kind: &LandmarkKind| matches!(kind, LandmarkKind::Utility(_) | LandmarkKind::Irrigation { .. });
+        let marks = plan.landmarks.values();
+        let crossed = marks.filter_map(|mark| Some(Off::of(&mark.outline, along_m(plan, &mark.kind)?))).collect();
         let buried = plan.landmarks.values().filter(|mark| is_buried(&mark.kind));
         let buried = Paths::new(buried.flat_map(|mark| segments(0, &mark.outline.path())).collect());
         let sides = Paths::new(field.rings().flat_map(|ring| segments(0, &closed(ring))).collect());
         let (wet, digging) = (WetLand::of(plan, land), Digging::of(plan));
-        Ok(Self { plan, land, field, ground, soils, wet, digging, off, ditches, buried, sides })
+        Ok(Self { plan, land, field, ground, soils, wet, digging, off, ditches, crossed, buried, sides })
     }
 
     /// The same for a plan that differs in its outlets only.
@@ -101,7 +102,9 @@ impl<'a> Site<'a> {
 
     /// The same whether inside the field or not.
     pub fn is_clear_run(&self, run: &Segment) -> bool {
-        self.may_leave(run) && !self.ditches.iter().any(|off| off.meets(run))
+        let is_barred =
+            self.ditches.iter().any(|off| off.meets(run)) || self.crossed.iter().any(|off| off.leads(run));
+        self.may_leave(run) && !is_barred
     }
 
     /// The same for a run that ends at an outlet, which may lie in a ditch.
@@ -217,6 +220,24 @@ impl Off {
         let off_m = self.off_m.max(0.01);
         let near = self.pieces.reached(run, off_m).iter().any(|piece| run.reaches(piece, off_m).next().is_some());
         near || self.ring.as_ref().is_some_and(|ring| ring_holds(ring, run.a))
+    }
+
+    /// True where a run within its reach runs along it rather than across.
+    fn leads(&self, run: &Segment) -> bool {
+        let near = self.pieces.reached(run, self.off_m);
+        near.iter().any(|piece| run.runs_along(piece) && run.reaches(piece, self.off_m).next().is_some())
+    }
+}
+
+fn is_buried(kind: &LandmarkKind) -> bool {
+    matches!(kind, LandmarkKind::Utility(_) | LandmarkKind::Irrigation { .. })
+}
+
+/// How near pipe may cross a mark but not run along it, metres: what is buried, and a lane under its wheels; `None` for others.
+fn along_m(plan: &Plan, kind: &LandmarkKind) -> Option<f64> {
+    match kind {
+        LandmarkKind::Road { width_m, .. } => Some(width_m / 2.0),
+        kind => is_buried(kind).then_some(plan.criteria.alongside_m),
     }
 }
 
