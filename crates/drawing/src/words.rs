@@ -144,7 +144,7 @@ impl<'a> MapOf<'a> {
         outlets.collect()
     }
 
-    /// Shots that are asked for: S1, S2.
+    /// Shots that are asked for: shot 1, shot 2.
     fn wanted_labels(&self) -> Vec<Label<'a>> {
         let label = |(i, at): (usize, &Point)| Label::new(Role::WantedShot, Anchor::At(*at), wanted::wanted_name(i));
         self.wanted.0.iter().enumerate().map(label).collect()

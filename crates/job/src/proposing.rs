@@ -49,7 +49,7 @@ pub fn lines(proposal: &Proposal) -> Vec<String> {
     let mut told = vec![format!("{}: {}, {pipe}, {served}", proposal.name, cost(&proposal.estimate))];
     told.push(format!("  {}", drawn(proposal)));
     told.push(format!("  {}", found(proposal)));
-    told.extend(gap(proposal).map(|gap| format!("  {gap}")));
+    told.push(format!("  {}", gap(proposal)));
     told.extend(proposal.why.iter().map(|why| format!("  {why}")));
     told.extend(stays(proposal).into_iter().map(|why| format!("  {why}")));
     told.extend(proposal.why_lines.values().map(|why| format!("    {why}")));
@@ -66,18 +66,22 @@ pub fn cost(estimate: &Estimate) -> String {
     }
 }
 
-/// "serves 2.10 ac of 5.30 ac of wet land".
+/// "serves 2.10 of 5.30 ac of wet land".
 pub fn served(units: Units, served_m2: f64, wet_m2: f64) -> String {
-    format!("serves {} of {} of wet land", units.area(served_m2), units.area(wet_m2))
+    let areas = measure::unit_once(&units.area(served_m2), "of", &units.area(wet_m2));
+    format!("serves {areas} of wet land")
 }
 
-/// How near a layout comes to the least that is possible; of a grid that no bound is known.
-pub fn gap(proposal: &Proposal) -> Option<String> {
+/// How near a layout comes to the best there can be; of a grid that it is not known.
+pub fn gap(proposal: &Proposal) -> String {
     let Some(bound) = proposal.bound else {
-        return Some("How near this comes to the least that is possible is not known: a grid has no bound.".into());
+        return "How near a grid comes to the best there can be is not known.".into();
     };
-    let percent = at_most_percent(bound.gap());
-    Some(format!("No layout along the same links saves more than {percent} % of this, wet land left wet counted."))
+    let better = match at_most_percent(bound.gap()) {
+        percent if percent == "0.0" => "better".to_string(),
+        percent => format!("more than {percent} % better"),
+    };
+    format!("Proved: no other choice of the courses looked at is {better}, wet land left wet counted as a loss.")
 }
 
 /// A share in percent, rounded up: what is said to be the most is.
@@ -107,7 +111,7 @@ pub fn as_drawn(worked: &Worked) -> Option<AsDrawn> {
     Some(AsDrawn { estimate: worked.estimate().clone(), wet_m2: wet.area_m2(), served_m2 })
 }
 
-/// "1 main, 3 laterals, depth 2.40 to 4.10 ft".
+/// "1 main, 3 laterals, inverts 2.40 to 4.10 ft deep".
 pub fn drawn(proposal: &Proposal) -> String {
     let plan = &proposal.plan;
     let count = |word: &str| plan.lines.values().filter(|line| line.kind.word() == word).count();
@@ -119,7 +123,7 @@ pub fn drawn(proposal: &Proposal) -> String {
         .collect();
     parts.extend(proposal.depth_m.map(|(least_m, greatest_m)| {
         let [least, greatest] = plan.title.units.depths(least_m, greatest_m);
-        format!("inverts {least} to {greatest} down")
+        format!("inverts {} deep", measure::unit_once(&least, "to", &greatest))
     }));
     parts.join(", ")
 }

@@ -194,12 +194,7 @@ impl Making<'_> {
 
 /// "0.41 to 3.66 %", or one figure where both print alike.
 fn range(least: String, most: String) -> String {
-    let unit = most.rsplit_once(' ').map_or("", |(_, unit)| unit);
-    match least.strip_suffix(unit).map(str::trim_end) {
-        _ if least == most => least,
-        Some(figure) if !unit.is_empty() => format!("{figure} to {most}"),
-        _ => format!("{least} to {most}"),
-    }
+    if least == most { least } else { measure::unit_once(&least, "to", &most) }
 }
 
 #[cfg(test)]

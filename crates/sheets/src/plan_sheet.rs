@@ -111,7 +111,7 @@ impl Making<'_> {
         let first = page.items.len();
         page.items.push(Item::Within(map.rect, items));
         page.rect(map.rect, Some(Stroke::black(0.5)), None);
-        self.north(&mut page, map.rect);
+        north(&mut page, map.rect);
         page.part_since(first, Part::Figure(self.map_words()));
         let column = x + w - SIDE;
         let head_mm = aside(self, &mut page, (column, y, SIDE));
@@ -213,14 +213,15 @@ impl Making<'_> {
         });
         parts.collect()
     }
+}
 
-    pub(crate) fn north(&self, page: &mut Page, (x, y, w, _): (f64, f64, f64, f64)) {
-        let (tip, left) = ((x + w - NORTH, y + 4.0), x + w - NORTH);
-        page.line(&[(left, y + 18.0), tip], Stroke::black(0.5));
-        let head = vec![tip, (left - 2.0, y + 9.0), (left, y + 8.0), (left + 2.0, y + 9.0)];
-        page.items.push(Item::Shape(Shape { points: head, closed: true, stroke: None, fill: Some(0) }));
-        page.text((left, y + 22.5), 10.0, true, Align::Middle, "N");
-    }
+/// The arrow to the north, in the right upper corner of a map.
+pub(crate) fn north(page: &mut Page, (x, y, w, _): (f64, f64, f64, f64)) {
+    let (tip, left) = ((x + w - NORTH, y + 4.0), x + w - NORTH);
+    page.line(&[(left, y + 18.0), tip], Stroke::black(0.5));
+    let head = vec![tip, (left - 2.0, y + 9.0), (left, y + 8.0), (left + 2.0, y + 9.0)];
+    page.items.push(Item::Shape(Shape { points: head, closed: true, stroke: None, fill: Some(0) }));
+    page.text((left, y + 22.5), 10.0, true, Align::Middle, "N");
 }
 
 /// Where the map stands in what a page has for its matter: beside the column, over the title block.

@@ -446,9 +446,10 @@ impl Pen<'_, '_> {
             return;
         }
         let [from_m, to_m] = [low.x.max(self.chart.stretch_m.0), high.x.min(self.chart.stretch_m.1)];
-        let (px, _) = self.chart.place((from_m + to_m) / 2.0, low.y);
-        // Short reaches put their grade in a row of its own above.
-        self.labels.put(rows_up((px, y + h - 1.5), &item.says));
+        let (px, py) = self.chart.place((from_m + to_m) / 2.0, (low.y + high.y) / 2.0);
+        // Short reaches put their grade in a row of its own above; one over the waters at an outlet over its pipe.
+        let places = rows_up((px, y + h - 1.5), &item.says).into_iter();
+        self.labels.put(places.chain(over((px, py), &item.says)));
     }
 
     /// A branch where it comes in, or a change of size, whose words stand over the pipe.

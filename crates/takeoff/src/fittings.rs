@@ -54,7 +54,11 @@ impl Tally {
 
 /// Fittings of every new line, each with the line that asks for it; `splices` are those of the cutting plan by line, each the
 /// size of its pipe, metres.
-pub(crate) fn by_line(plan: &Plan, design: &Design, splices: &BTreeMap<LineId, Vec<f64>>) -> Vec<(LineId, Vec<Count>)> {
+pub(crate) fn by_line(
+    plan: &Plan,
+    design: &Design,
+    splices: &BTreeMap<LineId, Vec<f64>>,
+) -> Vec<(LineId, Vec<Count>)> {
     let carried_on = crate::carried_on(design);
     let mut found = Vec::new();
     for (id, line) in plan.lines.iter().filter(|(_, line)| !line.kind.is_old()) {

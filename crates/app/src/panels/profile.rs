@@ -2,7 +2,7 @@
 
 use checks::Finding;
 use design::{Design, LineDesign};
-use drawing::{Form, Item, Parts};
+use drawing::{Form, Item, Parts, Role};
 use egui::{Align2, Painter, Pos2, Rect, RichText, Ui, Vec2, vec2};
 use egui_plot::{
     FilledArea, GridInput, GridMark, Line, LineStyle, MarkerShape, Plot, PlotPoint, PlotPoints, PlotTransform,
@@ -167,7 +167,8 @@ fn reach(levels_m: Option<(f64, f64)>, unit_m: f64) -> (f64, f64) {
 pub fn plot<'a>(size: Vec2, units: Units, palette: &Palette, length: f64, (low, high): (f64, f64)) -> Plot<'a> {
     let unit_m = units.length_unit().metres();
     Plot::new("profile")
-        .width(size.x)
+        // Half of the last station stands beyond the end of the axis.
+        .width(size.x - 12.0)
         .height(size.y)
         .default_x_bounds(-0.03 * length, 1.03 * length)
         .default_y_bounds(low, high)
@@ -273,6 +274,7 @@ impl Chart<'_> {
         items.sort_by_key(|item| rank(item));
         // The room that letters leave above and below themselves may lie outside.
         let mut labels = LabelBook::new(transform.frame().expand(4.0));
+        items.iter().for_each(|item| self.keep_off(transform, item, &mut labels));
         for item in items {
             let (colour, font) = match item.form {
                 Form::Upright(..) => (self.palette.ink, plain(12.0)),
@@ -285,12 +287,29 @@ impl Chart<'_> {
         }
     }
 
+    /// Keeps words off the water at the outlet and off signs.
+    fn keep_off(&self, transform: &PlotTransform, item: &Item, labels: &mut LabelBook) {
+        match &item.form {
+            Form::Path(points) if item.role == Role::OutletWater => {
+                let ends = points.iter().map(|p| self.on_screen(transform, p));
+                let rect = ends.fold(Rect::NOTHING, |rect, at| rect.union(Rect::from_min_max(at, at)));
+                labels.reserve(rect.expand(1.5));
+            }
+            Form::Sign(at, _) => {
+                labels.reserve(Rect::from_center_size(self.on_screen(transform, at), vec2(8.0, 8.0)))
+            }
+            _ => {}
+        }
+    }
+
+    fn on_screen(&self, transform: &PlotTransform, p: &Point) -> Pos2 {
+        let [x, y] = self.place(p);
+        transform.position_from_point(&PlotPoint::new(x, y))
+    }
+
     /// Places for words of a size, the best first; a line is left between them and what they belong to.
     fn places(&self, transform: &PlotTransform, item: &Item, size: Vec2) -> Vec<Rect> {
-        let on_screen = |p: &Point| {
-            let [x, y] = self.place(p);
-            transform.position_from_point(&PlotPoint::new(x, y))
-        };
+        let on_screen = |p: &Point| self.on_screen(transform, p);
         let rows = |first: f32, step: f32| (0..4).map(move |row| vec2(0.0, (first + step * row as f32) * size.y));
         let hung = |at: Pos2, side: Align2, rows: &mut dyn Iterator<Item = Vec2>| -> Vec<Rect> {
             rows.map(|off| side.anchor_size(at + off, size)).collect()
@@ -367,6 +386,8 @@ fn sign(plot: &mut PlotUi, at: [f64; 2], look: Look) {
         Sign::Square => MarkerShape::Square,
         Sign::Diamond => MarkerShape::Diamond,
         Sign::Triangle => MarkerShape::Up,
+        // Stations run up the line: it is wide toward the left.
+        Sign::Wedge => MarkerShape::Right,
         _ => return,
     };
     plot.points(
