@@ -3,7 +3,7 @@
 use checks::Finding;
 use design::{Design, LineDesign};
 use drawing::{Form, Item, Parts, Role};
-use egui::{Align2, Painter, Pos2, Rect, RichText, Ui, Vec2, vec2};
+use egui::{Align2, Painter, Pos2, Rect, RichText, Shape, Stroke, Ui, Vec2, vec2};
 use egui_plot::{
     FilledArea, GridInput, GridMark, Line, LineStyle, MarkerShape, Plot, PlotPoint, PlotPoints, PlotTransform,
     PlotUi, Points, VLine,
@@ -145,6 +145,7 @@ pub fn chart(ui: &mut Ui, derived: Of, view: &View, id: LineId, size: Vec2) -> A
         answer = chart.answer(plot, line.kind.is_old());
     });
     let painter = ui.painter().with_clip_rect(*shown.transform.frame());
+    chart.paint_changes(&painter, &shown.transform, &items);
     chart.write(&painter, &shown.transform, &items);
     let met = items.iter().filter(|item| matches!(item.form, Form::Upright(..))).map(|item| item.says.as_str());
     let met = met.collect::<Vec<_>>().join(", ");
@@ -287,6 +288,20 @@ impl Chart<'_> {
         }
     }
 
+    /// Changes of size, wide toward the lower end: stations run up the line.
+    fn paint_changes(&self, painter: &Painter, transform: &PlotTransform, items: &[&Item]) {
+        for item in items {
+            let (look, Form::Sign(at, _)) = (self.palette.look(item.role), &item.form) else { continue };
+            if look.sign.0 == Sign::Wedge {
+                let at = self.on_screen(transform, at);
+                let corners =
+                    [vec2(-7.0, -7.0), vec2(7.0, -3.0), vec2(7.0, 3.0), vec2(-7.0, 7.0)].map(|off| at + off);
+                let rim = Stroke::new(1.8, look.colour);
+                painter.add(Shape::convex_polygon(corners.to_vec(), self.palette.paper, rim));
+            }
+        }
+    }
+
     /// Keeps words off the water at the outlet and off signs.
     fn keep_off(&self, transform: &PlotTransform, item: &Item, labels: &mut LabelBook) {
         match &item.form {
@@ -316,6 +331,12 @@ impl Chart<'_> {
         };
         match &item.form {
             Form::Words(at) => hung(on_screen(at), Align2::LEFT_BOTTOM, &mut rows(-1.0, -1.0)),
+            // Over it stand the names of branches, which often come in at the same place.
+            Form::Sign(at, toward) if matches!(item.role, Role::Reducer(_)) => {
+                let below = hung(on_screen(at), Align2::CENTER_TOP, &mut rows(0.8, 1.0));
+                let over = hung(on_screen(toward), Align2::CENTER_BOTTOM, &mut rows(-1.0, -1.0));
+                [below, over].concat()
+            }
             Form::Sign(_, toward) => hung(on_screen(toward), Align2::CENTER_BOTTOM, &mut rows(-1.0, -1.0)),
             Form::Span(from_m, to_m) => {
                 let level_m = (self.reach.0 + self.reach.1) / 2.0 * self.unit_m;
@@ -386,8 +407,6 @@ fn sign(plot: &mut PlotUi, at: [f64; 2], look: Look) {
         Sign::Square => MarkerShape::Square,
         Sign::Diamond => MarkerShape::Diamond,
         Sign::Triangle => MarkerShape::Up,
-        // Stations run up the line: it is wide toward the left.
-        Sign::Wedge => MarkerShape::Right,
         _ => return,
     };
     plot.points(
