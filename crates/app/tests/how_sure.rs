@@ -207,6 +207,9 @@ fn shots_that_are_entered_move_the_chances() {
     push(&mut harness, "How sure is it?");
     let told = |harness: &Window| harness.state().view.sure.answer.clone().unwrap().sure;
     let before = told(&harness);
+    push(&mut harness, "Add the levels shot…");
+    assert!(matches!(harness.state().dialog, Some(Dialog::Path(_))), "it asks for the file");
+    harness.state_mut().dialog = None;
     shoot(&harness, &folder.path().join("more.csv"));
     ask(&mut harness, Wish::FreePath(Purpose::AddLevels, folder.path().join("more.csv")));
     harness.run_steps(20);

@@ -18,11 +18,12 @@ const SIDE: f64 = 66.0;
 
 /// What the sheet shows: under the crosses of the grid, and over them.
 const UNDER: [Layer; 3] = [Layer::Contours, Layer::Boundary, Layer::Watercourses];
-const OVER: [Layer; 9] = [
+const OVER: [Layer; 10] = [
     Layer::Marks,
     Layer::Protected,
     Layer::Lines,
     Layer::Solid,
+    Layer::Ends,
     Layer::Joints,
     Layer::Outlets,
     Layer::Benchmarks,

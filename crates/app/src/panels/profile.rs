@@ -348,7 +348,9 @@ impl Chart<'_> {
                 let (Some(low), Some(high)) = (points.first(), points.last()) else { return Vec::new() };
                 let middle = on_screen(&measure::along(*low, *high, 0.5));
                 let carries = high.x - low.x >= self.worked.length_m * 0.11;
-                hung(middle, Align2::CENTER_TOP, &mut rows(1.0, 1.0).filter(|_| carries))
+                let below = hung(middle, Align2::CENTER_TOP, &mut rows(1.0, 1.0).filter(|_| carries));
+                let over = hung(middle, Align2::CENTER_BOTTOM, &mut rows(-1.0, -1.0).filter(|_| carries));
+                [below, over].concat()
             }
             Form::Upright(station_m, _) => {
                 let top = Pos2::new(on_screen(&Point::new(*station_m, 0.0)).x, transform.frame().top() + 2.0);

@@ -111,7 +111,7 @@ fn chances(ui: &mut Ui, plan: &Plan, certainty: &Certainty, wishes: &mut Vec<Wis
     let (sure, open): (Vec<&Chance>, Vec<&Chance>) =
         certainty::worst_first(certainty).into_iter().partition(|chance| chance.chance > SURE);
     if !sure.is_empty() {
-        let words = format!("{} on nearly every ground, over 99 of 100", measure::how_many(sure.len(), "limit"));
+        let words = format!("{}: over 99 of 100", measure::how_many(sure.len(), "limit"));
         CollapsingHeader::new(words).show(ui, |ui| chance_rows(ui, plan, ("sure to break", &sure), wishes));
     }
     let (first, rest) = open.split_at(open.len().min(FIRST));
@@ -161,6 +161,10 @@ fn places(ui: &mut Ui, plan: &Plan, (view, certainty): (&View, &Certainty), wish
     }
     for (i, place) in certainty.places.iter().enumerate() {
         place_row(ui, plan, (view, certainty), (i, place), wishes);
+    }
+    let tip = "Once they are taken: a table with name, easting, northing and level of each; then ask again";
+    if ui.button("Add the levels shot…").on_hover_text(tip).clicked() {
+        wishes.push(Wish::Run(Command::AddLevels));
     }
 }
 

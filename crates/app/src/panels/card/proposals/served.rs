@@ -18,7 +18,7 @@ const BELOW: f32 = 36.0;
 const RADIUS: f32 = 9.0;
 /// What costs more than so many times the cheapest stands on the upper edge with its figure, so that the others keep apart (own
 /// choice).
-const FAR: f64 = 4.0;
+const FAR: f64 = 5.0;
 
 /// One dot.
 struct Dot {
@@ -70,10 +70,14 @@ pub fn chart(ui: &mut Ui, view: &mut View) {
     chart.paint_frame(&painter, most);
     let looked_at = view.proposals.looked_at().map(|proposal| proposal.name.clone());
     let places = apart(&dots.iter().map(|dot| chart.place(dot)).collect::<Vec<_>>());
+    for placed in places.iter().filter(|placed| placed.at != placed.disc) {
+        painter.line_segment([placed.at, placed.disc], Stroke::new(1.0, chart.palette.proposed));
+        painter.circle_filled(placed.at, 2.5, chart.palette.proposed);
+    }
     for (dot, placed) in dots.iter().zip(places) {
         let at = placed.disc;
         let is_looked_at = dot.number.is_some() && looked_at.as_ref() == Some(&dot.name);
-        chart.paint(&painter, dot, placed, is_looked_at);
+        chart.paint(&painter, dot, at, is_looked_at);
         let own = ui.scope_id().with(("served", dot.number));
         let shown = ui.interact(Rect::from_center_size(at, vec2(22.0, 22.0)), own, Sense::click());
         let enabled = ui.is_enabled();
@@ -177,12 +181,8 @@ impl Chart<'_> {
         }
     }
 
-    fn paint(&self, painter: &Painter, dot: &Dot, Placed { at, disc: middle }: Placed, is_looked_at: bool) {
+    fn paint(&self, painter: &Painter, dot: &Dot, middle: Pos2, is_looked_at: bool) {
         let palette = self.palette;
-        if at != middle {
-            painter.line_segment([at, middle], Stroke::new(1.0, palette.proposed));
-            painter.circle_filled(at, 2.5, palette.proposed);
-        }
         match dot.number {
             Some(number) => disc(painter, palette, middle, number, is_looked_at),
             None => {
