@@ -49,7 +49,7 @@ pub fn lines(proposal: &Proposal) -> Vec<String> {
     let mut told = vec![format!("{}: {}, {pipe}, {served}", proposal.name, cost(&proposal.estimate))];
     told.push(format!("  {}", drawn(proposal)));
     told.push(format!("  {}", found(proposal)));
-    told.push(format!("  {}", gap(proposal)));
+    told.extend(gap(proposal).map(|gap| format!("  {gap}")));
     told.extend(proposal.why.iter().map(|why| format!("  {why}")));
     told.extend(stays(proposal).into_iter().map(|why| format!("  {why}")));
     told.extend(proposal.why_lines.values().map(|why| format!("    {why}")));
@@ -73,15 +73,17 @@ pub fn served(units: Units, served_m2: f64, wet_m2: f64) -> String {
 }
 
 /// How near a layout comes to the best there can be; of a grid that it is not known.
-pub fn gap(proposal: &Proposal) -> String {
+pub fn gap(proposal: &Proposal) -> Option<String> {
     let Some(bound) = proposal.bound else {
-        return "How near a grid comes to the best there can be is not known.".into();
+        return Some("How near a grid comes to the best there can be is not known.".into());
     };
     let better = match at_most_percent(bound.gap()) {
         percent if percent == "0.0" => "better".to_string(),
         percent => format!("more than {percent} % better"),
     };
-    format!("Proved: no other choice of the courses looked at is {better}, wet land left wet counted as a loss.")
+    Some(format!(
+        "Proved: no other choice of the courses looked at is {better}, wet land left wet counted as a loss."
+    ))
 }
 
 /// A share in percent, rounded up: what is said to be the most is.
