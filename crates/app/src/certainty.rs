@@ -5,6 +5,7 @@ use std::sync::Arc;
 use job::Worked;
 use job::certainty::Sure;
 use measure::Point;
+use plan::LineId;
 use propose::certainty::{Place, Stated};
 
 /// What came of it.
@@ -48,6 +49,8 @@ pub struct SureForm {
     pub before: Option<SureAnswer>,
     /// The place that is looked at, by its number.
     pub looked_at: Option<usize>,
+    /// The line that was gone to, and the station on it, metres.
+    pub gone_to: Option<(LineId, f64)>,
 }
 
 impl SureForm {
@@ -58,7 +61,7 @@ impl SureForm {
         if former.as_ref().is_some_and(|former| !is_same(former)) {
             self.before = former;
         }
-        (self.answer, self.looked_at) = (Some(answer), None);
+        (self.answer, self.looked_at, self.gone_to) = (Some(answer), None, None);
     }
 
     /// The answer, where it is of the plan at a revision.

@@ -210,6 +210,11 @@ impl Proposals {
         (self.looked_at, self.line, self.to_sight) = (name.map(str::to_string), None, [name.is_some(); 2]);
     }
 
+    /// The one whose lines are drawn, where a plan is not the one they are for.
+    pub fn taken(&self, plan: &Plan) -> Option<&Arc<Proposal>> {
+        self.found.iter().find(|proposal| self.is_stale() && proposal.plan.lines == plan.lines)
+    }
+
     /// One by its name.
     pub fn named(&self, name: &str) -> Option<&Arc<Proposal>> {
         self.found.iter().find(|proposal| proposal.name == name)

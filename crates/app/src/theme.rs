@@ -141,6 +141,8 @@ pub enum Sign {
     Diamond,
     /// An upright triangle.
     Triangle,
+    /// A wedge, wide toward the lower end of a line.
+    Wedge,
     /// A square on its corner with a hole, as outlets have it.
     Outlet,
     /// An upright triangle with a dot, as on maps.
@@ -229,7 +231,8 @@ impl Palette {
             Role::CappedEnd(pipe) => self.end(pipe, Sign::Bar),
             Role::OpenEnd(pipe) => self.end(pipe, Sign::Open(1.6)),
             Role::Reducer(pipe) => {
-                Look { under: Some((1.5, self.paper)), ..self.sign(self.pipe(pipe).colour, Sign::Diamond, 6.0) }
+                let look = self.sign(self.pipe(pipe).colour, Sign::Wedge, 8.0);
+                Look { lift: self.pipe(pipe).lift + 1, ..look }
             }
             Role::Mark(sort) => Look { code: self.code(role), ..self.mark(sort) },
             Role::Taught(what) => self.taught(what),

@@ -86,8 +86,8 @@ pub enum Wish {
     TakeLayout(String),
     /// Work out how the land dries.
     Dry(Ask),
-    /// Show a place in the middle of the map.
-    Center(Point),
+    /// Show a place on a line, at a station in metres, in the middle of the map, and the profile of that line.
+    Center(Point, (LineId, f64)),
     /// Ask what a wet spot tells, or no more.
     WetSpot(Option<Point>),
     /// Give up a task beside the window, by its number.

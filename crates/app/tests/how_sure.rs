@@ -60,8 +60,8 @@ fn asked_it_tells_limits_cost_and_five_places() {
     let chances = &harness.state().view.sure.answer.as_ref().unwrap().sure.certainty.clone();
     let told: Vec<f64> = job::certainty::worst_first(chances).iter().map(|chance| chance.chance).collect();
     assert!(told.is_sorted_by(|a, b| a >= b), "the worst first: {told:?}");
-    for shot in ["S1", "S2", "S3", "S4", "S5"] {
-        assert!(says(&harness, &format!("{shot}: ")) && says(&harness, &format!("Shot asked for {shot}")), "{shot}");
+    for shot in ["Shot 1", "Shot 2", "Shot 3", "Shot 4", "Shot 5"] {
+        assert!(says(&harness, &format!("{shot}: ")) && says(&harness, &format!("{shot}, asked for")), "{shot}");
     }
 }
 
@@ -71,13 +71,26 @@ fn a_place_is_gone_to() {
     let mut harness = first();
     push(&mut harness, "How sure is it?");
     let places = wanted(&harness);
-    harness.get_by_label_contains("S2: ").click();
+    harness.get_by_label_contains("Shot 2: ").click();
     harness.run_steps(4);
+    assert!(profile_is_of(&harness, 1), "the profile follows");
     assert_eq!(harness.state().view.camera.centre, places[1]);
     assert_eq!(harness.state().view.sure.looked_at, Some(1));
-    push(&mut harness, "Shot asked for S1");
+    push(&mut harness, "Shot 1, asked for");
+    assert!(profile_is_of(&harness, 0), "from the map too");
     assert_eq!((harness.state().view.camera.centre, harness.state().view.sure.looked_at), (places[0], Some(0)));
-    assert!(says(&harness, "S5: "), "the list stays");
+    assert!(says(&harness, "Shot 5: "), "the list stays");
+    harness.get_by_label("Line L1").click();
+    harness.run_steps(4);
+    assert!(harness.query_by_label("Profile of L1").is_some(), "a line that is chosen goes before");
+}
+
+/// True where the profile is of the line on which a shot is asked for, and stands at its station.
+fn profile_is_of(harness: &Window, shot: usize) -> bool {
+    let view = &harness.state().view;
+    let place = &view.sure.answer.as_ref().unwrap().sure.certainty.places[shot];
+    let name = &harness.state().session.plan().lines[&place.line].name;
+    harness.query_by_label(&format!("Profile of {name}")).is_some() && view.station_m == Some(place.station_m)
 }
 
 /// A change of the plan takes the marks off the map and greys what is told; asked again it tells what moved.
@@ -87,8 +100,8 @@ fn a_change_of_the_plan_makes_it_stale() {
     push(&mut harness, "How sure is it?");
     move_a_line(&mut harness);
     assert!(wanted(&harness).is_empty() && says(&harness, "The plan has changed since"));
-    assert!(!says(&harness, "Shot asked for S1"));
-    assert!(harness.get_by_label_contains("S1: ").accesskit_node().is_disabled());
+    assert!(!says(&harness, "Shot 1, asked for"));
+    assert!(harness.get_by_label_contains("Shot 1: ").accesskit_node().is_disabled());
     push(&mut harness, "Ask again");
     assert!(!says(&harness, "The plan has changed since") && says(&harness, "Since it was asked before"));
     assert!(says(&harness, "Left open") && !wanted(&harness).is_empty());
@@ -194,6 +207,9 @@ fn shots_that_are_entered_move_the_chances() {
     push(&mut harness, "How sure is it?");
     let told = |harness: &Window| harness.state().view.sure.answer.clone().unwrap().sure;
     let before = told(&harness);
+    push(&mut harness, "Add the levels shot…");
+    assert!(matches!(harness.state().dialog, Some(Dialog::Path(_))), "it asks for the file");
+    harness.state_mut().dialog = None;
     shoot(&harness, &folder.path().join("more.csv"));
     ask(&mut harness, Wish::FreePath(Purpose::AddLevels, folder.path().join("more.csv")));
     harness.run_steps(20);

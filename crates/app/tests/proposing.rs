@@ -143,11 +143,14 @@ fn one_is_taken_changed_and_given_back() {
     let plan = harness.state().session.plan().clone();
     assert_eq!(plan.lines, taken.plan.lines, "main, laterals, joints and sizes");
     assert!(says(&harness, "The plan has changed since these were worked out."));
+    let is_in = format!("The layout \"{}\" is in the plan", taken.name);
+    assert!(says(&harness, &is_in), "why they are grey");
     let (id, line) = plan.lines.iter().find(|(_, line)| !line.kind.is_old()).unwrap();
     let bent = line.points.len() / 2;
     let to = Point::new(line.points[bent].x + 3.0, line.points[bent].y);
     ask(&mut harness, Wish::Edit(plan::move_point(&plan, *id, bent, to).unwrap()));
     assert_ne!(harness.state().session.plan().lines, taken.plan.lines);
+    assert!(!says(&harness, &is_in));
     ask(&mut harness, Wish::Run(Command::Undo));
     ask(&mut harness, Wish::Run(Command::Undo));
     assert_eq!(harness.state().session.plan().lines, before.lines, "one step brings all back");
@@ -257,6 +260,7 @@ fn units_and_currency_are_those_of_the_plan() {
     plan.price_list = plan::PriceList::of(Units::Metric);
     let harness = proposed(plan);
     assert!(says(&harness, "no prices yet") && says(&harness, "told apart by their pipe"));
+    assert!(says(&harness, "the one with the least pipe first") && !says(&harness, "the cheapest first"));
     assert!(says(&harness, "1, ") && !says(&harness, "about $0"));
 }
 

@@ -340,6 +340,12 @@ impl LineDesign {
         pipe::bodies(&self.pipe)
     }
 
+    /// Where the pipe changes its size or wall: the part below and the part above, from the downstream end up.
+    pub fn changes(&self) -> Vec<[Pipe; 2]> {
+        let bodies: Vec<Pipe> = self.bodies().collect();
+        bodies.windows(2).map(|pair| [pair[0], pair[1]]).collect()
+    }
+
     /// Parts of the pipe of one size, whatever their wall and kind: from the downstream end up.
     pub fn laid_sizes(&self) -> Vec<LaidSize> {
         let alike = self.pipe.chunk_by(|below, above| below.size_m == above.size_m);

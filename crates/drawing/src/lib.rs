@@ -30,4 +30,4 @@ pub use rain_ways::rain_ways;
 pub use role::{BATCHES, MarkSort, Pipe, RUNNING_M3S, Role, Taught};
 pub use scene::{Emphasis, Form, Item, Scene};
 pub use under_ground::under_ground;
-pub use words::{Anchor, Label};
+pub use words::{Anchor, Label, change_words};

@@ -91,6 +91,7 @@ pub fn profile<'a>(plan: &'a Plan, design: &'a Design, id: LineId, parts: Parts)
     items.extend(of.faults(parts.findings));
     items.extend(parts.dug.iter().flat_map(|dug| of.dug(dug)));
     items.extend(of.joints());
+    items.extend(of.changes());
     items.extend(met);
     items.extend(of.reaches(parts.to_dig));
     Some(Profile { length_m: worked.length_m, levels_m, scene: Scene { time_s: None, items } })
@@ -217,6 +218,19 @@ impl<'a> Of<'a> {
         let inner = self.worked.stations.iter().filter(|s| s.station_m > from_m && s.station_m < to_m).copied();
         let stations = self.worked.at(from_m).into_iter().chain(inner).chain(self.worked.at(to_m));
         stations.filter_map(|s| Some(Point::new(s.station_m, s.invert_m?))).collect()
+    }
+
+    /// Where the pipe changes its size or wall, at the lower invert; each looks at the top of the pipe.
+    fn changes(&self) -> Vec<Item<'a>> {
+        let units = self.plan.title.units;
+        let change = |pair: [design::Pipe; 2]| {
+            let station_m = pair[1].from_m;
+            let at = Point::new(station_m, self.worked.at(station_m)?.invert_m?);
+            let top = Point::new(station_m, at.y + pair[0].top_above_invert_m());
+            let sign = Item::new(Role::Reducer(self.pipe), Form::Sign(at, top));
+            Some(sign.saying(crate::change_words(&pair, units)))
+        };
+        self.worked.changes().into_iter().filter_map(change).collect()
     }
 
     /// Branches where they come in, at the invert of this line; each looks toward its own.

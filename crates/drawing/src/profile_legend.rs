@@ -26,6 +26,7 @@ const fn word(role: Role) -> Option<(u8, &'static str)> {
         Role::DugShot => (2, "shot as planned"),
         Role::OffShot => (2, "shot off the plan"),
         Role::Enters(_) => (3, "branch"),
+        Role::Reducer(_) => (3, "change of size or wall"),
         Role::Mark(_) | Role::Line(_) => (4, "met on the way"),
         Role::OutletWater => (5, "water at the outlet"),
         Role::ReachEnd => (6, "change of grade, invert below"),

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use checks::Severity;
 use design::LineDesign;
-use measure::Point;
+use measure::{Point, Units};
 use plan::{Evidence, Landmark, Line, LineId, LineKind, Outline, Passed};
 
 use crate::map::{Chosen, Layer, MapOf, proposed, wanted};
@@ -91,7 +91,7 @@ impl<'a> MapOf<'a> {
         let (hazards, others): (Vec<_>, Vec<_>) =
             self.mark_labels().into_iter().partition(|(is_hazard, _)| *is_hazard);
         let bare = |marks: Vec<(bool, Label<'a>)>| marks.into_iter().map(|(_, label)| label).collect();
-        let all: [(Layer, Vec<Label<'a>>); 14] = [
+        let all: [(Layer, Vec<Label<'a>>); 15] = [
             (Layer::NoDig, self.no_dig_labels()),
             (Layer::FlowPath, self.flow_path_label().into_iter().collect()),
             (Layer::Wanted, self.wanted_labels()),
@@ -101,6 +101,7 @@ impl<'a> MapOf<'a> {
             (Layer::Benchmarks, self.benchmark_labels()),
             (Layer::Marks, bare(hazards)),
             (Layer::Lines, self.line_labels()),
+            (Layer::Lines, self.change_labels()),
             (Layer::Marks, bare(others)),
             (Layer::Joints, self.joint_labels()),
             (Layer::Findings, self.finding_labels()),
@@ -143,7 +144,7 @@ impl<'a> MapOf<'a> {
         outlets.collect()
     }
 
-    /// Shots that are asked for: S1, S2.
+    /// Shots that are asked for: shot 1, shot 2.
     fn wanted_labels(&self) -> Vec<Label<'a>> {
         let label = |(i, at): (usize, &Point)| Label::new(Role::WantedShot, Anchor::At(*at), wanted::wanted_name(i));
         self.wanted.0.iter().enumerate().map(label).collect()
@@ -198,6 +199,20 @@ impl<'a> MapOf<'a> {
         Label { what: old_word(line.kind), ..label.with([("", size)].into_iter().chain(grade)) }
     }
 
+    /// Sizes of pipe where it changes: "8 in to 6 in".
+    fn change_labels(&self) -> Vec<Label<'a>> {
+        let units = self.plan.title.units;
+        let of = |(id, line): (&LineId, &'a Line)| {
+            let changes = self.design.lines.get(id).map(LineDesign::changes).unwrap_or_default();
+            let label = |pair: [design::Pipe; 2]| {
+                let at = measure::point_at(&line.points, pair[1].from_m)?;
+                Some(Label::new(Role::Reducer(Pipe::of(line.kind)), Anchor::At(at), change_words(&pair, units)))
+            };
+            changes.into_iter().filter_map(label).collect::<Vec<_>>()
+        };
+        self.plan.lines.iter().flat_map(of).collect()
+    }
+
     /// The names of proposed lines, by which it is told why they run where they run; mains first.
     fn proposed_labels(&self) -> Vec<Label<'a>> {
         let named = |line: &'a Line| {
@@ -239,6 +254,14 @@ impl<'a> MapOf<'a> {
             Label::new(Role::IndexContour, Anchor::Along(contour.points.as_slice().into()), words)
         };
         index.map(label).collect()
+    }
+}
+
+/// What pipe changes to on the way up: "8 in to 6 in", or its wall where the size stays.
+pub fn change_words([below, above]: &[design::Pipe; 2], units: Units) -> String {
+    match below.size_m == above.size_m {
+        true => format!("{} from here up", above.wall.word()),
+        false => format!("{} to {}", units.pipe(below.size_m), units.pipe(above.size_m)),
     }
 }
 

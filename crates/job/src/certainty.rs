@@ -207,9 +207,9 @@ pub fn cost_words(plan: &Plan, certainty: &Certainty) -> Option<String> {
 }
 
 fn place_words(plan: &Plan, certainty: &Certainty, i: usize, place: &Place) -> String {
-    let (shot, on) = (wanted_name(i), place_name(plan, place));
+    let (shot, on) = (measure::capital(&wanted_name(i)), place_name(plan, place));
     let (level, settles) = (level_words(plan, place), settles_words(plan, certainty, place));
-    format!("One more shot, {shot}: {on}, ground expected at {level}. It settles {settles}")
+    format!("{shot} to take: {on}, ground expected at {level}. It settles {settles}")
 }
 
 /// The line and the station of a place: "L3 at 2+40".
@@ -223,14 +223,14 @@ pub fn level_words(plan: &Plan, place: &Place) -> String {
     format!("{} give or take {}", units.level(place.level_m), units.amount(place.error_m))
 }
 
-/// "L3 cover thinner than 2.50 ft (31 of 100), L4 cover thinner than 2.50 ft (28 of 100)".
+/// "L3, cover thinner than 2.50 ft (31 of 100); L4, cover thinner than 2.50 ft (28 of 100)".
 pub fn settles_words(plan: &Plan, certainty: &Certainty, place: &Place) -> String {
     let of = |row: &usize| {
         let chance = &certainty.chances[*row];
         let what = limit_words(plan, chance.line, chance.limit);
-        format!("{} {what} ({})", name(plan, chance.line), of_hundred(chance.chance))
+        format!("{}, {what} ({})", name(plan, chance.line), of_hundred(chance.chance))
     };
-    place.settles.iter().take(3).map(of).collect::<Vec<_>>().join(", ")
+    place.settles.iter().take(3).map(of).collect::<Vec<_>>().join("; ")
 }
 
 /// True for two plans in one coordinate system whose lines lie on land in common, by the boxes round them.

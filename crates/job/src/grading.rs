@@ -33,7 +33,8 @@ pub fn breaks(design: &Design) -> String {
     let breaks: usize = design.lines.values().map(|line| line.breaks().count()).sum();
     let over = if design.cost.cheapest > 0.0 { design.cost.dug / design.cost.cheapest - 1.0 } else { 0.0 };
     format!(
-        "{breaks} grade breaks in all; digging costs {:.1} % more than the cheapest line",
+        "{} in all; digging costs {:.1} % more than the cheapest line",
+        measure::how_many(breaks, "grade break"),
         (over * 100.0).max(0.0)
     )
 }

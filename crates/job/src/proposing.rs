@@ -66,18 +66,24 @@ pub fn cost(estimate: &Estimate) -> String {
     }
 }
 
-/// "serves 2.10 ac of 5.30 ac of wet land".
+/// "serves 2.10 of 5.30 ac of wet land".
 pub fn served(units: Units, served_m2: f64, wet_m2: f64) -> String {
-    format!("serves {} of {} of wet land", units.area(served_m2), units.area(wet_m2))
+    let areas = measure::unit_once(&units.area(served_m2), "of", &units.area(wet_m2));
+    format!("serves {areas} of wet land")
 }
 
-/// How near a layout comes to the least that is possible; of a grid that no bound is known.
+/// How near a layout comes to the best there can be; of a grid that it is not known.
 pub fn gap(proposal: &Proposal) -> Option<String> {
     let Some(bound) = proposal.bound else {
-        return Some("How near this comes to the least that is possible is not known: a grid has no bound.".into());
+        return Some("How near a grid comes to the best there can be is not known.".into());
     };
-    let percent = at_most_percent(bound.gap());
-    Some(format!("No layout along the same links saves more than {percent} % of this, wet land left wet counted."))
+    let better = match at_most_percent(bound.gap()) {
+        percent if percent == "0.0" => "better".to_string(),
+        percent => format!("more than {percent} % better"),
+    };
+    Some(format!(
+        "Proved: no other choice of the courses looked at is {better}, wet land left wet counted as a loss."
+    ))
 }
 
 /// A share in percent, rounded up: what is said to be the most is.
@@ -107,7 +113,7 @@ pub fn as_drawn(worked: &Worked) -> Option<AsDrawn> {
     Some(AsDrawn { estimate: worked.estimate().clone(), wet_m2: wet.area_m2(), served_m2 })
 }
 
-/// "1 main, 3 laterals, depth 2.40 to 4.10 ft".
+/// "1 main, 3 laterals, inverts 2.40 to 4.10 ft deep".
 pub fn drawn(proposal: &Proposal) -> String {
     let plan = &proposal.plan;
     let count = |word: &str| plan.lines.values().filter(|line| line.kind.word() == word).count();
@@ -119,7 +125,7 @@ pub fn drawn(proposal: &Proposal) -> String {
         .collect();
     parts.extend(proposal.depth_m.map(|(least_m, greatest_m)| {
         let [least, greatest] = plan.title.units.depths(least_m, greatest_m);
-        format!("inverts {least} to {greatest} down")
+        format!("inverts {} deep", measure::unit_once(&least, "to", &greatest))
     }));
     parts.join(", ")
 }

@@ -35,7 +35,7 @@ pub use said::Said;
 pub use segment::{Segment, segments};
 pub use show::{
     Units, estimated, feet_and_eighths, fixed, grade_places, grid_step, how_many, round_half_up, signed, thousands,
-    told_apart, trimmed, true_minus,
+    told_apart, trimmed, true_minus, unit_once,
 };
 pub(crate) use station::station_to;
 pub use station::{parse_station, station};

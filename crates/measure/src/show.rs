@@ -119,6 +119,13 @@ pub fn grade_places(ratio: f64) -> i32 {
     if ratio.abs() < 0.001 { 3 } else { 2 }
 }
 
+/// Two figures of one unit, which is named once: "0.41 to 3.66 %", "1.51 of 3.36 ha".
+pub fn unit_once(one: &str, word: &str, other: &str) -> String {
+    let unit = other.rsplit_once(' ').map(|(_, unit)| unit);
+    let bare = unit.and_then(|unit| one.strip_suffix(unit)).map_or(one, str::trim_end);
+    format!("{bare} {word} {other}")
+}
+
 /// A count with its noun: "1 hub", "3 hubs".
 pub fn how_many(count: usize, noun: &str) -> String {
     if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }

@@ -159,6 +159,14 @@ impl Making<'_> {
         Laid { sheet, hand, columns, head: heavy.into_iter().chain(head).collect(), heavy: count, blocks }
     }
 
+    /// That a table goes on, with the size of the pipe where it does.
+    fn continued(&self, sheet: &CutSheet, from: usize) -> String {
+        let (row, worked) = (sheet.rows.get(from), self.work.design.lines.get(&sheet.line));
+        let size = row.zip(worked).map(|(row, worked)| worked.pipe_at(row.station_m).size_m);
+        let size = size.map(|size_m| format!(", {}", self.work.plan.title.units.pipe(size_m)));
+        format!("{}{}", self.word("cut-continued"), size.unwrap_or_default())
+    }
+
     /// Draws a piece of a sheet from its name down.
     fn piece(&self, page: &mut Page, (x, y, w): (f64, f64, f64), laid: &Laid, (from, to): (usize, usize)) {
         let (sheet, hand) = (laid.sheet, &laid.hand);
@@ -172,7 +180,7 @@ impl Making<'_> {
             page.part_since(first, Part::Heading(2));
         } else {
             let after = (x + name_wide_mm + 3.0, name_mm);
-            page.text(after, hand.small_pt, false, Align::Left, self.word("cut-continued"));
+            page.text(after, hand.small_pt, false, Align::Left, self.continued(sheet, from));
         }
         let lines_mm = y + laid.name_mm() + hand.small_mm * 0.7;
         let wide_mm = if hand.close || from > 0 { w } else { w - THUMBNAIL.0 - 4.0 };

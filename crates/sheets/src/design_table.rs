@@ -57,7 +57,7 @@ impl Making<'_> {
         let mut rows: Vec<Vec<String>> =
             lines.iter().map(|(_, line, worked)| self.design_row(line, worked)).collect();
         rows.extend(self.total_rows(&lines));
-        let columns = self.fitted(&rows, table_pt, flow.width_mm());
+        let columns = self.fitted(&rows, flow.printed_pt(table_pt), flow.width_mm());
         flow.table(&columns, &rows, table_pt);
         self.design_notes().iter().for_each(|note| flow.paragraph(note, 8.0, false));
         flow.finish()
@@ -194,12 +194,7 @@ impl Making<'_> {
 
 /// "0.41 to 3.66 %", or one figure where both print alike.
 fn range(least: String, most: String) -> String {
-    let unit = most.rsplit_once(' ').map_or("", |(_, unit)| unit);
-    match least.strip_suffix(unit).map(str::trim_end) {
-        _ if least == most => least,
-        Some(figure) if !unit.is_empty() => format!("{figure} to {most}"),
-        _ => format!("{least} to {most}"),
-    }
+    if least == most { least } else { measure::unit_once(&least, "to", &most) }
 }
 
 #[cfg(test)]

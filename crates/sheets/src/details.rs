@@ -32,6 +32,7 @@ impl Making<'_> {
         let sketches: Vec<Sketch> = outlets
             .chain(self.trench_sketch())
             .chain(self.joint_sketches())
+            .chain(self.change_sketches())
             .chain(self.structure_sketches())
             .collect();
         let (_, (_, _, w, h)) = self.page(self.work.paper.lying_mm(), "Details");
@@ -134,7 +135,7 @@ impl Making<'_> {
             if limit_m <= depth_m + design::ON_LIMIT_M {
                 sketch
                     .line(&[(-half_m * 1.3, -limit_m), (half_m * 1.9, -limit_m)], Stroke::dashed(0.25, &[2.0, 1.0]));
-                sketch.says((half_m * 1.9, -limit_m), format!("{}: {what} from here down", units.depth(limit_m)));
+                sketch.says((half_m * 1.9, -limit_m), format!("{}: {what} below", units.depth(limit_m)));
             } else {
                 sketch.notes.push(format!("Trench {} or deeper ({what}): none.", units.depth(limit_m)));
             }
@@ -207,6 +208,51 @@ impl Making<'_> {
             "Meets the flow of {main_name} at {:.0}°. Other joints of these sizes alike, by their own levels.",
             joint.angle_deg
         ));
+        Some(sketch)
+    }
+
+    /// Every change of size, along its line.
+    fn change_sketches(&self) -> Vec<Sketch> {
+        let lines = self.work.plan.lines.iter().filter(|(_, line)| !line.kind.is_old());
+        let worked = lines.filter_map(|(id, _)| Some((*id, self.work.design.lines.get(id)?)));
+        let sizes = |[below, above]: &[Pipe; 2]| below.size_m != above.size_m;
+        let all = worked.flat_map(|(id, worked)| {
+            let changes = worked.changes().into_iter().filter(sizes);
+            changes.filter_map(move |pair| self.change_sketch(id, worked, &pair))
+        });
+        all.take(MOST).collect()
+    }
+
+    /// A change of size: x runs up the line from it, levels over the lower invert.
+    fn change_sketch(&self, id: LineId, worked: &LineDesign, [below, above]: &[Pipe; 2]) -> Option<Sketch> {
+        let (units, station_m) = (self.work.plan.title.units, above.from_m);
+        let at = worked.at(station_m)?;
+        let (low_m, high_m) = (at.invert_m?, at.invert_above_m()?);
+        let (step_m, half_m) = (high_m - low_m, below.size_m * 0.6);
+        let reach_m = below.outside_m() * 3.0;
+        let [lower, upper] = [below, above].map(|pipe| units.pipe(pipe.size_m));
+        let name = |id: LineId| self.work.plan.lines.get(&id).map_or("", |line| line.name.as_str());
+        let mut sketch = Sketch {
+            title: format!("Reducer {lower} to {upper} on {} at {}", name(id), self.station(station_m)),
+            ..Sketch::default()
+        };
+        pipe_along(&mut sketch, below, (-reach_m, -half_m), 0.0);
+        pipe_along(&mut sketch, above, (half_m, reach_m), step_m);
+        sketch.line(&[(-half_m, -below.wall_m()), (half_m, step_m - above.wall_m())], WALL);
+        sketch.line(&[(-half_m, below.top_above_invert_m()), (half_m, step_m + above.top_above_invert_m())], WALL);
+        sketch.says((-reach_m, 0.0), format!("invert {}", units.level(low_m)));
+        sketch.says((reach_m, step_m), format!("invert {}", units.level(high_m)));
+        sketch.says((-reach_m, below.top_above_invert_m()), pipe_words(below, units));
+        sketch.says((reach_m, step_m + above.top_above_invert_m()), pipe_words(above, units));
+        let way = if step_m < 0.0 { "down" } else { "up" };
+        let what = match step_m == 0.0 {
+            true => "Inverts level".to_string(),
+            false => format!("Crowns level, the invert {} {way}", units.amount(step_m.abs())),
+        };
+        let here = |joint: &&Joint| joint.main == id && (joint.station_m - station_m).abs() < 0.01;
+        let tee = self.work.design.joints.iter().find(here);
+        let tee = tee.map(|joint| format!(" It follows the joint of {}, in {lower}.", name(joint.branch)));
+        sketch.notes.push(format!("{what}. Water runs to the left.{}", tee.unwrap_or_default()));
         Some(sketch)
     }
 

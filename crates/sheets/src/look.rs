@@ -23,6 +23,12 @@ pub(crate) enum Sign {
     Square,
     /// An upright triangle.
     Triangle,
+    /// The same with a dot in it, as on maps.
+    Benchmark,
+    /// A bar across the end of a line.
+    Bar,
+    /// A wedge, wide toward the lower end of a line.
+    Wedge,
     /// A cross in a ring, at the middle of its stretch.
     Barred,
     /// Ticks across its stretch.
@@ -72,9 +78,9 @@ pub(crate) fn look(role: Role) -> Look {
         Role::Taught(what) => taught(what),
         Role::Solid(_) | Role::OutletPipe(_) => sign(Sign::Ticks),
         Role::Flow(_) => sign(Sign::Arrow),
-        Role::CappedEnd(_) => sign(Sign::Dot(0)),
+        Role::CappedEnd(_) => sign(Sign::Bar),
         Role::OpenEnd(_) => sign(Sign::Dot(255)),
-        Role::Reducer(_) => sign(Sign::Triangle),
+        Role::Reducer(_) => Look { bold: true, ..sign(Sign::Wedge) },
         // No filling: what lies under it, a utility above all, must be seen.
         Role::Doubt => line(Stroke::dashed(0.2, &[0.6, 0.9])),
         Role::Protected => Look { stroke: Some(Stroke::grey(2.6, 195)), ..area(90) },
@@ -100,7 +106,7 @@ pub(crate) fn look(role: Role) -> Look {
         Role::FlowPathFoot | Role::SectionStart | Role::Outlier => sign(Sign::Dot(255)),
         Role::Shot(_) | Role::SmallShot(_) => sign(Sign::Dot(0)),
         Role::WantedShot => Look { bold: true, ..sign(Sign::Dot(255)) },
-        Role::Benchmark => Look { bold: true, ..sign(Sign::Triangle) },
+        Role::Benchmark => Look { bold: true, ..sign(Sign::Benchmark) },
         Role::Band => area(240),
         Role::CoverLimit => line(Stroke::dashed(0.2, &[1.6, 1.2])),
         Role::Ground => line(Stroke::dashed(0.4, &[2.4, 0.9])),

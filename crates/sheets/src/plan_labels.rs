@@ -217,7 +217,7 @@ pub(crate) fn number_box(ink: &Ink, (x, y): (f64, f64), number: &str, fill: u8) 
 /// What a sign keeps free of words, millimetres from its middle.
 fn kept_mm(sign: Sign) -> f64 {
     match sign {
-        Sign::Barred | Sign::Square | Sign::Triangle => 2.0,
+        Sign::Barred | Sign::Square | Sign::Triangle | Sign::Benchmark | Sign::Wedge => 2.0,
         _ => DOT,
     }
 }
@@ -226,7 +226,7 @@ fn kept_mm(sign: Sign) -> f64 {
 fn off_mm(role: Role) -> f64 {
     match role {
         Role::NoDig => BARRED + 0.6,
-        Role::Outlet | Role::Benchmark => 2.4,
+        Role::Outlet | Role::Benchmark | Role::Reducer(_) => 2.4,
         Role::Joint => 1.2,
         _ => 1.4,
     }

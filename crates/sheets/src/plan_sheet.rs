@@ -18,11 +18,12 @@ const SIDE: f64 = 66.0;
 
 /// What the sheet shows: under the crosses of the grid, and over them.
 const UNDER: [Layer; 3] = [Layer::Contours, Layer::Boundary, Layer::Watercourses];
-const OVER: [Layer; 9] = [
+const OVER: [Layer; 10] = [
     Layer::Marks,
     Layer::Protected,
     Layer::Lines,
     Layer::Solid,
+    Layer::Ends,
     Layer::Joints,
     Layer::Outlets,
     Layer::Benchmarks,
@@ -111,7 +112,7 @@ impl Making<'_> {
         let first = page.items.len();
         page.items.push(Item::Within(map.rect, items));
         page.rect(map.rect, Some(Stroke::black(0.5)), None);
-        self.north(&mut page, map.rect);
+        north(&mut page, map.rect);
         page.part_since(first, Part::Figure(self.map_words()));
         let column = x + w - SIDE;
         let head_mm = aside(self, &mut page, (column, y, SIDE));
@@ -213,14 +214,15 @@ impl Making<'_> {
         });
         parts.collect()
     }
+}
 
-    pub(crate) fn north(&self, page: &mut Page, (x, y, w, _): (f64, f64, f64, f64)) {
-        let (tip, left) = ((x + w - NORTH, y + 4.0), x + w - NORTH);
-        page.line(&[(left, y + 18.0), tip], Stroke::black(0.5));
-        let head = vec![tip, (left - 2.0, y + 9.0), (left, y + 8.0), (left + 2.0, y + 9.0)];
-        page.items.push(Item::Shape(Shape { points: head, closed: true, stroke: None, fill: Some(0) }));
-        page.text((left, y + 22.5), 10.0, true, Align::Middle, "N");
-    }
+/// The arrow to the north, in the right upper corner of a map.
+pub(crate) fn north(page: &mut Page, (x, y, w, _): (f64, f64, f64, f64)) {
+    let (tip, left) = ((x + w - NORTH, y + 4.0), x + w - NORTH);
+    page.line(&[(left, y + 18.0), tip], Stroke::black(0.5));
+    let head = vec![tip, (left - 2.0, y + 9.0), (left, y + 8.0), (left + 2.0, y + 9.0)];
+    page.items.push(Item::Shape(Shape { points: head, closed: true, stroke: None, fill: Some(0) }));
+    page.text((left, y + 22.5), 10.0, true, Align::Middle, "N");
 }
 
 /// Where the map stands in what a page has for its matter: beside the column, over the title block.
@@ -276,10 +278,10 @@ fn draw(map: &Map, thing: &Thing) -> Vec<Item> {
         Form::Stretch(points, from_m, to_m) => {
             let part = measure::part_of(points, *from_m, *to_m);
             let middle = measure::point_at(&part, measure::path_length(&part) / 2.0);
-            let sign = middle.and_then(|at| sign(look.sign, map.place(at)));
+            let sign = middle.and_then(|at| sign(look.sign, map.place(at), map.place(at)));
             stroke(&part).into_iter().chain(sign).collect()
         }
-        Form::Sign(at, _) => sign(look.sign, map.place(*at)).into_iter().collect(),
+        Form::Sign(at, toward) => sign(look.sign, map.place(*at), map.place(*toward)).into_iter().collect(),
         Form::Strip(one, other) => {
             let round: Vec<Point> = one.iter().chain(other.iter().rev()).copied().collect();
             vec![Item::Shape(Shape { points: map.path(&round), closed: true, stroke: look.stroke, fill: look.fill })]
@@ -289,18 +291,43 @@ fn draw(map: &Map, thing: &Thing) -> Vec<Item> {
     }
 }
 
-/// A sign at its place.
-pub(crate) fn sign(sign: Sign, (x, y): (f64, f64)) -> Option<Item> {
+/// A sign at its place, which looks toward another.
+pub(crate) fn sign(sign: Sign, (x, y): (f64, f64), toward: (f64, f64)) -> Option<Item> {
     match sign {
         Sign::Nothing | Sign::Ticks | Sign::Arrow => None,
         Sign::Dot(fill) => Some(dot((x, y), DOT, fill)),
         Sign::Square => Some(rect_item((x - 1.4, y - 1.4, 2.8, 2.8), Some(Stroke::black(0.4)), Some(255))),
         Sign::Triangle => Some(triangle((x, y))),
+        Sign::Benchmark => {
+            let round = (x - 1.4, y - 1.6, 2.8, 2.4);
+            Some(Item::Within(round, vec![triangle((x, y)), dot((x, y), 0.35, 0)]))
+        }
+        Sign::Bar => Some(bar((x, y), toward)),
+        Sign::Wedge => Some(wedge((x, y), toward)),
         Sign::Barred => Some(barred((x, y))),
     }
 }
 
-/// The sign of a benchmark.
+/// A place from another along a direction and to its side, millimetres.
+fn off((x, y): (f64, f64), toward: (f64, f64), (along_mm, aside_mm): (f64, f64)) -> (f64, f64) {
+    let length_mm = (toward.0 - x).hypot(toward.1 - y).max(1e-9);
+    let (ux, uy) = ((toward.0 - x) / length_mm, (toward.1 - y) / length_mm);
+    (x + ux * along_mm - uy * aside_mm, y + uy * along_mm + ux * aside_mm)
+}
+
+/// The sign of an upper end with its cap.
+fn bar(at: (f64, f64), toward: (f64, f64)) -> Item {
+    line_item(&[1.3, -1.3].map(|aside_mm| off(at, toward, (0.0, aside_mm))), Stroke::black(0.6))
+}
+
+/// The sign of a change of size: a wedge that is wide where the pipe is.
+pub(crate) fn wedge(at: (f64, f64), toward: (f64, f64)) -> Item {
+    let corners = [(1.5, 1.6), (1.5, -1.6), (-1.5, -0.7), (-1.5, 0.7)];
+    let points = corners.map(|corner| off(at, toward, corner)).to_vec();
+    Item::Shape(Shape { points, closed: true, stroke: Some(Stroke::black(0.35)), fill: Some(255) })
+}
+
+/// An upright triangle.
 fn triangle((x, y): (f64, f64)) -> Item {
     let points = vec![(x, y - 1.6), (x + 1.4, y + 0.8), (x - 1.4, y + 0.8)];
     Item::Shape(Shape { points, closed: true, stroke: Some(Stroke::black(0.35)), fill: Some(255) })

@@ -250,15 +250,15 @@ fn draw_key(page: &mut Page, ink: &Ink, (x, y): (f64, f64), key: Key) {
     match look.sign {
         Sign::Arrow => return page.items.push(arrow((x + 7.0, y), (x + 8.0, y))),
         Sign::Dot(_) if matches!(key.role, Role::Finding(_)) => {
-            page.items.extend(sign(look.sign, (x + 5.0, y)));
+            page.items.extend(sign(look.sign, (x + 5.0, y), (x, y)));
             return page.items.extend(number_box(ink, (x + 9.0, y), "1", box_fill(key.role)));
         }
-        sign_of if key.is_sign => return page.items.extend(sign(sign_of, (x + 7.0, y))),
+        sign_of if key.is_sign => return page.items.extend(sign(sign_of, (x + 7.0, y), (x, y))),
         _ => {}
     }
     look.stroke.into_iter().for_each(&mut line);
     if look.sign == Sign::Barred {
-        return page.items.extend(sign(look.sign, (x + 7.0, y)));
+        return page.items.extend(sign(look.sign, (x + 7.0, y), (x, y)));
     }
     if look.sign == Sign::Ticks || key.role == Role::Protected {
         line(Stroke::black(0.5));

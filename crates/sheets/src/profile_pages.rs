@@ -11,6 +11,7 @@ use crate::ink::Ink;
 use crate::labels::{self, Labels, Rect, around};
 use crate::look::{PASSED, look};
 use crate::page::{Align, LEAST_PT, Page, Part, Stroke, Text, dot};
+use crate::plan_sheet::wedge;
 use crate::profile_strips::{
     self, ABOVE, ABOVE_IN_ONE, BETWEEN, CLOSE, Hand, LARGE, LEFT, LEVEL_ROW, LEVEL_ROWS, RIGHT, STATIONS, Strip,
 };
@@ -198,6 +199,7 @@ fn draw_key(page: &mut Page, (x, y): (f64, f64), wide_mm: f64, role: Role) {
             page.items.push(dot((middle, y), MET, 255));
         }
         Role::Enters(_) => page.items.push(dot((middle, y), MET, 0)),
+        Role::Reducer(_) => page.items.push(wedge((middle, y), (x, y))),
         Role::DugShot | Role::OffShot => page.items.push(dot((middle, y), MET, shot_fill(role))),
         Role::ReachEnd => {
             page.line(&[(middle, y - 2.0), (middle, y + 1.2)], look.stroke.unwrap_or(Stroke::black(0.12)))
@@ -418,7 +420,7 @@ impl Pen<'_, '_> {
             Form::Path(points) => self.path(item, points),
             Form::Sign(at, _) if item.role == Role::ReachEnd => self.end(item, *at),
             Form::Sign(at, _) if matches!(item.role, Role::DugShot | Role::OffShot) => self.shot(item, *at),
-            Form::Sign(at, _) => self.sign(item, *at),
+            Form::Sign(at, toward) => self.sign(item, *at, *toward),
             Form::Upright(station_m, level_m) => self.met(item, *station_m, *level_m),
             // Stretches lie behind the axes; the rest belongs to a map.
             _ => {}
@@ -444,17 +446,22 @@ impl Pen<'_, '_> {
             return;
         }
         let [from_m, to_m] = [low.x.max(self.chart.stretch_m.0), high.x.min(self.chart.stretch_m.1)];
-        let (px, _) = self.chart.place((from_m + to_m) / 2.0, low.y);
-        // Short reaches put their grade in a row of its own above.
-        self.labels.put(rows_up((px, y + h - 1.5), &item.says));
+        let (px, py) = self.chart.place((from_m + to_m) / 2.0, (low.y + high.y) / 2.0);
+        // Short reaches put their grade in a row of its own above; one over the waters at an outlet over its pipe.
+        let places = rows_up((px, y + h - 1.5), &item.says).into_iter();
+        self.labels.put(places.chain(over((px, py), &item.says)));
     }
 
-    /// A branch where it comes in.
-    fn sign(&mut self, item: &Item, at: Point) {
-        let at = self.chart.place(at.x, at.y);
-        self.page.items.push(dot(at, MET, 0));
+    /// A branch where it comes in, or a change of size, whose words stand over the pipe.
+    fn sign(&mut self, item: &Item, at: Point, toward: Point) {
+        let (at, top) = (self.chart.place(at.x, at.y), self.chart.place(toward.x, toward.y));
+        let is_change = matches!(item.role, Role::Reducer(_));
+        self.page.items.push(if is_change { wedge(at, (at.0 - 1.0, at.1)) } else { dot(at, MET, 0) });
         self.labels.keep_off(at, MET);
-        self.labels.put(around(at, 7.0, false, &item.says, 1.4));
+        match is_change {
+            true => self.labels.put(over(top, &item.says)),
+            false => self.labels.put(around(at, 7.0, false, &item.says, 1.4)),
+        };
     }
 
     /// A shot of what was laid: open where it lies as planned, else full, and how far off.
@@ -496,6 +503,11 @@ const LABEL_ROW: f64 = 3.2;
 /// Places for the grade of a reach: in the lowest row that has room.
 fn rows_up((x, y): (f64, f64), text: &str) -> Vec<Text> {
     (0..4).map(|k| Text::new((x, y - LABEL_ROW * f64::from(k)), 7.5, true, Align::Middle, text)).collect()
+}
+
+/// Places for words over the pipe: the lowest that has room.
+fn over((x, y): (f64, f64), text: &str) -> Vec<Text> {
+    (0..4).map(|k| Text::new((x, y - 1.2 - LABEL_ROW * f64::from(k)), 7.0, true, Align::Middle, text)).collect()
 }
 
 /// Places for the name of what a line meets: in the highest row that has room, right of its mark, else left.

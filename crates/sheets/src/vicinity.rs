@@ -116,7 +116,7 @@ impl Making<'_> {
         let first = page.items.len();
         page.items.push(Item::Within(rect, items));
         page.rect(rect, Some(Stroke::black(0.5)), None);
-        self.north(page, rect);
+        crate::plan_sheet::north(page, rect);
         let words =
             format!("Vicinity sketch of {}: the ground at hand with the field shaded, north up", plan.title.name);
         page.part_since(first, Part::Figure(words));

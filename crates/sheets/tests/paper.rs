@@ -523,3 +523,30 @@ fn two_hundred_lines_can_be_carried() {
     assert!(tables >= 201, "a table of each line");
     assert!(book.pages.len() <= 250, "{} pages", book.pages.len());
 }
+
+/// The survey crew finds each shot with its place, room for its level, the names of the lines, and the benchmarks to shoot from.
+#[test]
+fn the_crew_page_names_lines_and_benchmarks() {
+    let (mut plan, ..) = tannet_rise(414.21, 417.21);
+    let name = "BM1, iron pin".into();
+    plan.survey.benchmarks.push(Benchmark { name, at: at(20.0, 40.0), level_m: ft(412.5), datum: String::new() });
+    let shot = sheets::WantedShot {
+        name: "shot 1".into(),
+        at: at(0.0, 150.0),
+        on: "L2 at 1+50".into(),
+        expected: "416.71 give or take 0.20 ft".into(),
+        settles: "L2, cover thinner than 2.00 ft (31 of 100)".into(),
+    };
+    let told = ["Shoot the ground itself.".to_string()];
+    let work =
+        sheets::CrewWork { plan: &plan, reference: reference(), told: &told, shots: &[shot], paper: Paper::Letter };
+    let book = sheets::crew_book(&work);
+    let texts = book.pages[0].texts();
+    for text in ["shot 1", "L2 at 1+50", "Level shot", "M1", "L2", "BM1", "N"] {
+        assert!(texts.contains(&text), "{text}: {texts:?}");
+    }
+    assert!(
+        texts.iter().any(|text| text.starts_with("Benchmark BM1, iron pin: E 20.00, N 40.00, level 412.500 ft")),
+        "{texts:?}"
+    );
+}

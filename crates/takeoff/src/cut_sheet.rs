@@ -371,8 +371,7 @@ impl Sheet<'_> {
     /// Changes of size on the way up.
     fn reducers(&self) -> impl Iterator<Item = (f64, String)> + '_ {
         let units = self.plan.title.units;
-        let bodies: Vec<Pipe> = self.worked.bodies().collect();
-        let change = move |pair: &[Pipe]| {
+        let change = move |pair: [Pipe; 2]| {
             let (station_m, step_m) = (pair[1].from_m, pair[1].over_guide_m - pair[0].over_guide_m);
             let (below, above) = (units.pipe(pair[0].size_m), units.pipe(pair[1].size_m));
             let words = match (pair[0].size_m == pair[1].size_m, step_m == 0.0) {
@@ -380,19 +379,21 @@ impl Sheet<'_> {
                 (false, true) => format!("ECCENTRIC REDUCER {below} to {above}, inverts level"),
                 (false, false) => {
                     let way = if step_m > 0.0 { "up" } else { "down" };
-                    format!("REDUCER {below} to {above}, crowns level: invert {way} {}", units.amount(step_m.abs()))
+                    let to = self.worked.at(station_m).and_then(|at| at.invert_above_m());
+                    let to = to.map(|level_m| format!(" to {}", units.level(level_m))).unwrap_or_default();
+                    let by = units.amount(step_m.abs());
+                    format!("REDUCER {below} to {above}, crowns level: invert {way} {by}{to}")
                 }
             };
             (station_m, words)
         };
-        bodies.windows(2).map(change).collect::<Vec<_>>().into_iter()
+        self.worked.changes().into_iter().map(change)
     }
 
     /// Fittings, changes of grade and pipe, structures, ends.
     fn things_here(&self) -> Vec<(f64, String)> {
         let units = self.plan.title.units;
         let mut found: Vec<(f64, String)> = Vec::new();
-        found.extend(self.reducers());
         if let Some(joint) = self.design.joints.iter().find(|joint| joint.branch == self.id) {
             let main = &self.plan.lines[&joint.main].name;
             let (main_m, own_m) = joint.sizes_m(self.design).unwrap_or_default();
@@ -416,6 +417,8 @@ impl Sheet<'_> {
             };
             (joint.station_m, text)
         }));
+        // Where a branch joins at a change of size its tee has the lower size, and the reducer follows.
+        found.extend(self.reducers());
         found.extend(
             self.worked
                 .breaks()

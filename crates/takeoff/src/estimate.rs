@@ -417,12 +417,12 @@ fn cutting(list: &PriceList, uses: &[PipeUse]) -> Vec<Cutting> {
     rolled.filter_map(plan).collect()
 }
 
-/// Splices by line.
-fn splices(cutting: &[Cutting]) -> BTreeMap<LineId, usize> {
-    let mut found: BTreeMap<LineId, usize> = BTreeMap::new();
+/// Splices by line, each the size of its pipe, metres.
+fn splices(cutting: &[Cutting]) -> BTreeMap<LineId, Vec<f64>> {
+    let mut found: BTreeMap<LineId, Vec<f64>> = BTreeMap::new();
     for Cutting { pipe, plan } in cutting {
         for cut in plan.cuts.iter().filter(|cut| cut.from_m > 0.0) {
-            *found.entry(pipe.pieces[cut.piece].line).or_default() += 1;
+            found.entry(pipe.pieces[cut.piece].line).or_default().push(pipe.size_m);
         }
     }
     found

@@ -52,8 +52,13 @@ impl Tally {
     }
 }
 
-/// Fittings of every new line, each with the line that asks for it; `splices` are those of the cutting plan by line.
-pub(crate) fn by_line(plan: &Plan, design: &Design, splices: &BTreeMap<LineId, usize>) -> Vec<(LineId, Vec<Count>)> {
+/// Fittings of every new line, each with the line that asks for it; `splices` are those of the cutting plan by line, each the
+/// size of its pipe, metres.
+pub(crate) fn by_line(
+    plan: &Plan,
+    design: &Design,
+    splices: &BTreeMap<LineId, Vec<f64>>,
+) -> Vec<(LineId, Vec<Count>)> {
     let carried_on = crate::carried_on(design);
     let mut found = Vec::new();
     for (id, line) in plan.lines.iter().filter(|(_, line)| !line.kind.is_old()) {
@@ -61,9 +66,11 @@ pub(crate) fn by_line(plan: &Plan, design: &Design, splices: &BTreeMap<LineId, u
         let (mut tally, size_m) = (Tally::default(), worked.pipe.first().map(|pipe| pipe.size_m));
         let top_m = worked.pipe.last().map(|pipe| pipe.size_m);
         tally.add(Goods::Cap, top_m, None, usize::from(line.capped && !carried_on.contains(id)));
-        tally.add(Goods::Coupler, size_m, None, splices.get(id).copied().unwrap_or(0));
+        splices.get(id).into_iter().flatten().for_each(|size_m| tally.add(Goods::Coupler, Some(*size_m), None, 1));
         meetings(&mut tally, &pieces(*id, worked));
-        tally.add(Goods::Elbow, size_m, None, elbows(plan, design, *id, line));
+        for station_m in elbows(plan, design, *id, line) {
+            tally.add(Goods::Elbow, Some(worked.pipe_at(station_m).size_m), None, 1);
+        }
         structures(&mut tally, line, worked);
         if let Joins::Outlet(outlet) = line.joins {
             let guarded = plan.outlets.get(&outlet).is_some_and(|outlet| outlet.guard && outlet.is_open());
@@ -110,10 +117,10 @@ fn joint_fitting(plan: &Plan, design: &Design, joint: &Joint, found: &mut [(Line
     }
 }
 
-/// Turns too sharp for pipe, without a box or branch at them.
-fn elbows(plan: &Plan, design: &Design, id: LineId, line: &Line) -> usize {
+/// Stations of turns too sharp for pipe, without a box or branch at them, metres.
+fn elbows(plan: &Plan, design: &Design, id: LineId, line: &Line) -> Vec<f64> {
     let mut station_m = 0.0;
-    let mut count = 0;
+    let mut found = Vec::new();
     for three in line.points.windows(3) {
         station_m += measure::distance(three[0], three[1]);
         let turn_deg = apart_deg(bearing(three[1], three[2]), bearing(three[0], three[1]));
@@ -121,9 +128,9 @@ fn elbows(plan: &Plan, design: &Design, id: LineId, line: &Line) -> usize {
         let boxed =
             line.structures.iter().any(|s| matches!(s.kind, StructureKind::JunctionBox(_)) && near(s.station_m));
         let branched = design.joints.iter().any(|joint| joint.main == id && near(joint.station_m));
-        count += usize::from(turn_deg > plan.criteria.sharpest_bend_deg && !boxed && !branched);
+        found.extend((turn_deg > plan.criteria.sharpest_bend_deg && !boxed && !branched).then_some(station_m));
     }
-    count
+    found
 }
 
 fn structures(tally: &mut Tally, line: &Line, worked: &LineDesign) {

@@ -3,6 +3,7 @@
 use egui::Context;
 use job::certainty;
 use measure::Point;
+use plan::LineId;
 use propose::certainty::Sampling;
 
 use crate::certainty::SureAnswer;
@@ -30,10 +31,11 @@ pub fn begin(desk: &mut Desk, ctx: &Context) {
     });
 }
 
-/// Shows a place in the middle of the map.
-pub fn center(desk: &mut Desk, at: Point) {
+/// Shows a place in the middle of the map, and the profile of the line on which it lies.
+pub fn center(desk: &mut Desk, at: Point, on: (LineId, f64)) {
     desk.view.camera.centre = at;
     let wanted = desk.view.sure.wanted(desk.session.history().revision()).0;
     desk.view.sure.looked_at = wanted.iter().position(|place| *place == at);
+    (desk.view.sure.gone_to, desk.view.station_m) = (Some(on), Some(on.1));
     desk.view.selection = Selection::Nothing;
 }

@@ -92,7 +92,7 @@ pub fn carry_out(desk: &mut Desk, wish: Wish, ctx: &Context) {
         Wish::LayGrid => lay_grid(desk),
         Wish::TakeLayout(name) => proposing::take(desk, &name),
         Wish::Dry(ask) => drying::begin(desk, ask, ctx),
-        Wish::Center(at) => certainty::center(desk, at),
+        Wish::Center(at, on) => certainty::center(desk, at, on),
         Wish::WetSpot(at) => look_into(desk, at),
         Wish::Cancel(id) => cancel(desk, id, ctx),
         Wish::LayGround => desk.laying = None,

@@ -226,6 +226,13 @@ impl Pen<'_> {
             Sign::Square => self.polygon(at, radius, &SQUARE, colour),
             Sign::Diamond => self.polygon(at, radius, &DIAMOND, colour),
             Sign::Triangle => self.polygon(at, radius, &TRIANGLE, colour),
+            Sign::Wedge => {
+                let down = (self.lens.to_screen(toward) - at).normalized() * radius;
+                let side = down.rot90();
+                let corners = [down + side, down - side, -down - side * 0.4, side * 0.4 - down].map(|off| at + off);
+                let shape = Shape::convex_polygon(corners.to_vec(), palette.paper, Stroke::new(1.8, colour));
+                painter.add(shape);
+            }
             Sign::Outlet => {
                 let rim = if is_chosen { Stroke::new(4.0, palette.next) } else { Stroke::new(2.0, palette.paper) };
                 painter.add(polygon(at, radius, &DIAMOND, colour, rim));

@@ -126,6 +126,8 @@ impl Pen<'_> {
         let mut words = map.labels(&layers);
         let is_named = self.view.shows(Switch::Names);
         words.retain(|label| self.sees(label.role) && (is_named || Switch::of(label.role).is_none()));
+        // Lines that are proposed bear names that others may bear which are drawn.
+        words.retain(|label| self.view.proposed().is_none() || !is_drawn_line(label.role));
         words
     }
 }
@@ -238,6 +240,26 @@ const LOTS: [&[Layer]; 3] = [
     ],
 ];
 
+/// How strong lines that are drawn show under a layout that is looked at in their place.
+const FADED: f32 = 0.3;
+
+/// What belongs to a new line that is drawn.
+fn is_drawn_line(role: Role) -> bool {
+    Switch::of(role) == Some(Switch::Lines)
+}
+
+/// Draws a lot; new lines faded while a layout is looked at that would take their place.
+fn draw_lot(pen: &Pen, scene: &Scene) {
+    if pen.view.proposed().is_none() {
+        return pen.draw(scene);
+    }
+    let (lines, others) = scene.items.iter().cloned().partition(|item| is_drawn_line(item.role));
+    let mut painter = pen.painter.clone();
+    painter.multiply_opacity(FADED);
+    Pen { painter: &painter, ..*pen }.draw(&Scene { time_s: None, items: lines });
+    pen.draw(&Scene { time_s: None, items: others });
+}
+
 /// What of the ground is drawn from its own stores, as the legend tells it.
 const GROUND: [Layer; 3] = [Layer::Depressions, Layer::Edges, Layer::Swales];
 
@@ -268,7 +290,7 @@ fn paint_map(pen: &Pen, caches: &mut Caches, ground: Drawn) -> bool {
     let map = MapOf { flow_path: caches.flow_path.of(pen), ..map };
     let mut scenes = Vec::from(LOTS.map(|lot| pen.scene(&map, lot)));
     for (lot, scene) in LOTS.iter().zip(&scenes) {
-        pen.draw(scene);
+        draw_lot(pen, scene);
         names::reserve(pen, scene, &mut labels);
         if lot.contains(&Layer::Lines) {
             rain::paint_pipes(pen);

@@ -214,12 +214,13 @@ fn handles(ui: &Ui, sight: &Sight, lens: &Lens, wishes: &mut Vec<Wish>) -> Vec<R
             wishes.push(Wish::Look(finding.check, finding.at));
         }
     }
-    let wanted = sight.view.sure.wanted(sight.session.history().revision()).0;
-    for (i, at) in wanted.iter().enumerate().filter(|_| sight.view.shows(Switch::Wanted)) {
-        let name = format!("Shot asked for {}", drawing::wanted_name(i));
-        let reached = spot(*at, 20.0, ui.scope_id().with(("wanted", i)), name, Sense::click());
+    let sure = sight.view.sure.fresh(sight.session.history().revision());
+    let places = sure.map_or(&[][..], |answer| &answer.sure.certainty.places);
+    for (i, place) in places.iter().enumerate().filter(|_| sight.view.shows(Switch::Wanted)) {
+        let name = format!("{}, asked for", measure::capital(&drawing::wanted_name(i)));
+        let reached = spot(place.at, 20.0, ui.scope_id().with(("wanted", i)), name, Sense::click());
         if reached.is_some_and(|response| response.clicked()) {
-            wishes.push(Wish::Center(*at));
+            wishes.push(Wish::Center(place.at, (place.line, place.station_m)));
         }
     }
     grips.extend(corners(ui, sight, &spot, wishes));

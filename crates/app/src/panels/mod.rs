@@ -380,8 +380,10 @@ pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
             return proposed::show(ui, sight.view);
         }
         let lines = &sight.session.worked().plan.lines;
-        let shown = sight.view.selection.line().filter(|id| lines.contains_key(id)).or_else(|| first(lines));
-        let Some(id) = shown else {
+        let is_at_stage = sight.view.stage == Stage::Grade;
+        let gone_to = sight.view.sure.gone_to.filter(|_| is_at_stage && sight.view.selection == Selection::Nothing);
+        let shown = sight.view.selection.line().or(gone_to.map(|(id, _)| id));
+        let Some(id) = shown.filter(|id| lines.contains_key(id)).or_else(|| first(lines)) else {
             ui.label("The profile of a line stands here once one is drawn.");
             return;
         };
@@ -404,7 +406,8 @@ pub fn profile_strip(ui: &mut Ui, sight: &mut Sight, wishes: &mut Vec<Wish>) {
                 wishes.push(Wish::Say(HELD_AT_GROUND.into()));
             }
         }
-        sight.view.station_m = answer.hovered_m.or(sight.view.station_m.filter(|_| sight.view.finding.is_some()));
+        let found_m = sight.view.station_m.filter(|_| sight.view.finding.is_some());
+        sight.view.station_m = answer.hovered_m.or(gone_to.map(|(_, station_m)| station_m)).or(found_m);
     });
     sight.view.panels.profile = Some(shown.response.rect.height());
 }

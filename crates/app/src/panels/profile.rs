@@ -2,8 +2,8 @@
 
 use checks::Finding;
 use design::{Design, LineDesign};
-use drawing::{Form, Item, Parts};
-use egui::{Align2, Painter, Pos2, Rect, RichText, Ui, Vec2, vec2};
+use drawing::{Form, Item, Parts, Role};
+use egui::{Align2, Painter, Pos2, Rect, RichText, Shape, Stroke, Ui, Vec2, vec2};
 use egui_plot::{
     FilledArea, GridInput, GridMark, Line, LineStyle, MarkerShape, Plot, PlotPoint, PlotPoints, PlotTransform,
     PlotUi, Points, VLine,
@@ -145,6 +145,7 @@ pub fn chart(ui: &mut Ui, derived: Of, view: &View, id: LineId, size: Vec2) -> A
         answer = chart.answer(plot, line.kind.is_old());
     });
     let painter = ui.painter().with_clip_rect(*shown.transform.frame());
+    chart.paint_changes(&painter, &shown.transform, &items);
     chart.write(&painter, &shown.transform, &items);
     let met = items.iter().filter(|item| matches!(item.form, Form::Upright(..))).map(|item| item.says.as_str());
     let met = met.collect::<Vec<_>>().join(", ");
@@ -167,7 +168,8 @@ fn reach(levels_m: Option<(f64, f64)>, unit_m: f64) -> (f64, f64) {
 pub fn plot<'a>(size: Vec2, units: Units, palette: &Palette, length: f64, (low, high): (f64, f64)) -> Plot<'a> {
     let unit_m = units.length_unit().metres();
     Plot::new("profile")
-        .width(size.x)
+        // Half of the last station stands beyond the end of the axis.
+        .width(size.x - 12.0)
         .height(size.y)
         .default_x_bounds(-0.03 * length, 1.03 * length)
         .default_y_bounds(low, high)
@@ -273,6 +275,7 @@ impl Chart<'_> {
         items.sort_by_key(|item| rank(item));
         // The room that letters leave above and below themselves may lie outside.
         let mut labels = LabelBook::new(transform.frame().expand(4.0));
+        items.iter().for_each(|item| self.keep_off(transform, item, &mut labels));
         for item in items {
             let (colour, font) = match item.form {
                 Form::Upright(..) => (self.palette.ink, plain(12.0)),
@@ -285,18 +288,55 @@ impl Chart<'_> {
         }
     }
 
+    /// Changes of size, wide toward the lower end: stations run up the line.
+    fn paint_changes(&self, painter: &Painter, transform: &PlotTransform, items: &[&Item]) {
+        for item in items {
+            let (look, Form::Sign(at, _)) = (self.palette.look(item.role), &item.form) else { continue };
+            if look.sign.0 == Sign::Wedge {
+                let at = self.on_screen(transform, at);
+                let corners =
+                    [vec2(-7.0, -7.0), vec2(7.0, -3.0), vec2(7.0, 3.0), vec2(-7.0, 7.0)].map(|off| at + off);
+                let rim = Stroke::new(1.8, look.colour);
+                painter.add(Shape::convex_polygon(corners.to_vec(), self.palette.paper, rim));
+            }
+        }
+    }
+
+    /// Keeps words off the water at the outlet and off signs.
+    fn keep_off(&self, transform: &PlotTransform, item: &Item, labels: &mut LabelBook) {
+        match &item.form {
+            Form::Path(points) if item.role == Role::OutletWater => {
+                let ends = points.iter().map(|p| self.on_screen(transform, p));
+                let rect = ends.fold(Rect::NOTHING, |rect, at| rect.union(Rect::from_min_max(at, at)));
+                labels.reserve(rect.expand(1.5));
+            }
+            Form::Sign(at, _) => {
+                labels.reserve(Rect::from_center_size(self.on_screen(transform, at), vec2(8.0, 8.0)))
+            }
+            _ => {}
+        }
+    }
+
+    fn on_screen(&self, transform: &PlotTransform, p: &Point) -> Pos2 {
+        let [x, y] = self.place(p);
+        transform.position_from_point(&PlotPoint::new(x, y))
+    }
+
     /// Places for words of a size, the best first; a line is left between them and what they belong to.
     fn places(&self, transform: &PlotTransform, item: &Item, size: Vec2) -> Vec<Rect> {
-        let on_screen = |p: &Point| {
-            let [x, y] = self.place(p);
-            transform.position_from_point(&PlotPoint::new(x, y))
-        };
+        let on_screen = |p: &Point| self.on_screen(transform, p);
         let rows = |first: f32, step: f32| (0..4).map(move |row| vec2(0.0, (first + step * row as f32) * size.y));
         let hung = |at: Pos2, side: Align2, rows: &mut dyn Iterator<Item = Vec2>| -> Vec<Rect> {
             rows.map(|off| side.anchor_size(at + off, size)).collect()
         };
         match &item.form {
             Form::Words(at) => hung(on_screen(at), Align2::LEFT_BOTTOM, &mut rows(-1.0, -1.0)),
+            // Over it stand the names of branches, which often come in at the same place.
+            Form::Sign(at, toward) if matches!(item.role, Role::Reducer(_)) => {
+                let below = hung(on_screen(at), Align2::CENTER_TOP, &mut rows(0.8, 1.0));
+                let over = hung(on_screen(toward), Align2::CENTER_BOTTOM, &mut rows(-1.0, -1.0));
+                [below, over].concat()
+            }
             Form::Sign(_, toward) => hung(on_screen(toward), Align2::CENTER_BOTTOM, &mut rows(-1.0, -1.0)),
             Form::Span(from_m, to_m) => {
                 let level_m = (self.reach.0 + self.reach.1) / 2.0 * self.unit_m;
@@ -308,7 +348,9 @@ impl Chart<'_> {
                 let (Some(low), Some(high)) = (points.first(), points.last()) else { return Vec::new() };
                 let middle = on_screen(&measure::along(*low, *high, 0.5));
                 let carries = high.x - low.x >= self.worked.length_m * 0.11;
-                hung(middle, Align2::CENTER_TOP, &mut rows(1.0, 1.0).filter(|_| carries))
+                let below = hung(middle, Align2::CENTER_TOP, &mut rows(1.0, 1.0).filter(|_| carries));
+                let over = hung(middle, Align2::CENTER_BOTTOM, &mut rows(-1.0, -1.0).filter(|_| carries));
+                [below, over].concat()
             }
             Form::Upright(station_m, _) => {
                 let top = Pos2::new(on_screen(&Point::new(*station_m, 0.0)).x, transform.frame().top() + 2.0);

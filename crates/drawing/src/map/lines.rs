@@ -67,12 +67,12 @@ fn line_items<'a>(map: &MapOf<'a>, id: LineId, line: &'a Line, layers: &[Layer])
 /// Where the pipe changes its size or wall; each looks down the line.
 fn reducers<'a>(map: &MapOf<'a>, id: LineId, line: &Line) -> Vec<Item<'a>> {
     let role = Role::Reducer(Pipe::of(line.kind));
-    let bodies = map.design.lines.get(&id).into_iter().flat_map(|worked| worked.bodies().skip(1));
-    let sign = |body: design::Pipe| {
+    let changes = map.design.lines.get(&id).into_iter().flat_map(design::LineDesign::changes);
+    let sign = |[_, above]: [design::Pipe; 2]| {
         let at = |station_m: f64| measure::point_at(&line.points, station_m);
-        Some(Item::new(role, Form::Sign(at(body.from_m)?, at((body.from_m - 1.0).max(0.0))?)))
+        Some(Item::new(role, Form::Sign(at(above.from_m)?, at((above.from_m - 1.0).max(0.0))?)))
     };
-    bodies.filter_map(sign).collect()
+    changes.filter_map(sign).collect()
 }
 
 /// The upper end, which looks toward the point before it.

@@ -4,9 +4,9 @@ use super::{MapOf, sign};
 use crate::role::Role;
 use crate::scene::{Emphasis, Item};
 
-/// What the so-many-th shot that is asked for is called: "S1" for the first.
+/// What the so-many-th shot that is asked for is called: "shot 1" for the first.
 pub fn wanted_name(i: usize) -> String {
-    format!("S{}", i + 1)
+    format!("shot {}", i + 1)
 }
 
 /// The marks, the first on top.

@@ -1,9 +1,9 @@
 //! How sure the plan is: what is stated of the ground, and what came of it line by line, in money, and in shots to take.
 
-use egui::{Button, CollapsingHeader, Grid, RichText, Sense, Stroke, Ui, vec2};
+use egui::{Button, CollapsingHeader, RichText, Sense, Stroke, Ui, vec2};
 use job::Session;
 use job::certainty::{self, ESTIMATE, NO_SHOT};
-use measure::point_at;
+use measure::{capital, point_at};
 use plan::Plan;
 use propose::certainty::{Certainty, Chance, Errors, Place, Whence};
 
@@ -111,7 +111,7 @@ fn chances(ui: &mut Ui, plan: &Plan, certainty: &Certainty, wishes: &mut Vec<Wis
     let (sure, open): (Vec<&Chance>, Vec<&Chance>) =
         certainty::worst_first(certainty).into_iter().partition(|chance| chance.chance > SURE);
     if !sure.is_empty() {
-        let words = format!("{} on nearly every ground, over 99 of 100", sure.len());
+        let words = format!("{}: over 99 of 100", measure::how_many(sure.len(), "limit"));
         CollapsingHeader::new(words).show(ui, |ui| chance_rows(ui, plan, ("sure to break", &sure), wishes));
     }
     let (first, rest) = open.split_at(open.len().min(FIRST));
@@ -124,39 +124,28 @@ fn chances(ui: &mut Ui, plan: &Plan, certainty: &Certainty, wishes: &mut Vec<Wis
 }
 
 fn chance_rows(ui: &mut Ui, plan: &Plan, (name, rows): (&str, &[&Chance]), wishes: &mut Vec<Wish>) {
-    Grid::new(name).num_columns(2).spacing(vec2(8.0, 3.0)).show(ui, |ui| {
-        for (i, chance) in rows.iter().enumerate() {
-            ui.label(RichText::new(certainty::of_hundred(chance.chance)).font(bold(12.5)));
-            let what = certainty::limit_words(plan, chance.line, chance.limit);
-            ui.push_id(i, |ui| {
-                wrapped(ui, |ui| {
-                    place_link(ui, plan, chance, wishes);
-                    let what = RichText::new(format!(": {what}")).font(plain(12.5));
-                    ui.label(what).on_hover_text(certainty::kept_words(plan, chance));
-                });
+    for (i, chance) in rows.iter().enumerate() {
+        ui.push_id((name, i), |ui| {
+            ui.horizontal_wrapped(|ui| {
+                ui.spacing_mut().item_spacing = vec2(0.0, 1.0);
+                ui.label(RichText::new(format!("{}   ", certainty::of_hundred(chance.chance))).font(bold(12.5)));
+                place_link(ui, plan, chance, wishes);
+                let what = certainty::limit_words(plan, chance.line, chance.limit);
+                let what = RichText::new(format!(": {what}")).font(plain(12.5));
+                ui.label(what).on_hover_text(certainty::kept_words(plan, chance));
             });
-            ui.end_row();
-        }
-    });
-}
-
-/// Something in a row of a table that is no wider than the panel leaves it.
-fn wrapped(ui: &mut Ui, add: impl FnOnce(&mut Ui)) {
-    ui.set_max_width((ui.clip_rect().right() - ui.cursor().left() - 14.0).max(80.0));
-    ui.horizontal_wrapped(|ui| {
-        ui.spacing_mut().item_spacing = vec2(0.0, 1.0);
-        add(ui);
-    });
+        });
+    }
 }
 
 /// Where a limit is kept least, as a way to there.
 fn place_link(ui: &mut Ui, plan: &Plan, chance: &Chance, wishes: &mut Vec<Wish>) {
-    let line = plan.lines.get(&chance.line);
-    let at = line.and_then(|line| point_at(&line.points, chance.station_m.unwrap_or(0.0)));
+    let (line, station_m) = (plan.lines.get(&chance.line), chance.station_m.unwrap_or(0.0));
+    let at = line.and_then(|line| point_at(&line.points, station_m));
     let words = RichText::new(certainty::where_words(plan, chance)).font(plain(12.5));
     let link = ui.link(words.color(ui.visuals().hyperlink_color));
-    if link.on_hover_text("Show it on the map").clicked() {
-        wishes.extend(at.map(Wish::Center));
+    if link.on_hover_text("Show it on map and profile").clicked() {
+        wishes.extend(at.map(|at| Wish::Center(at, (chance.line, station_m))));
     }
 }
 
@@ -172,6 +161,10 @@ fn places(ui: &mut Ui, plan: &Plan, (view, certainty): (&View, &Certainty), wish
     }
     for (i, place) in certainty.places.iter().enumerate() {
         place_row(ui, plan, (view, certainty), (i, place), wishes);
+    }
+    let tip = "Once they are taken: a table with name, easting, northing and level of each; then ask again";
+    if ui.button("Add the levels shot…").on_hover_text(tip).clicked() {
+        wishes.push(Wish::Run(Command::AddLevels));
     }
 }
 
@@ -189,10 +182,10 @@ fn place_row(
             ui.painter().circle_stroke(mark.center(), 11.0, Stroke::new(2.5, view.palette().next));
         }
         target_mark(ui.painter(), view.palette(), mark.center(), 3.8);
-        let name = format!("{}: {}", drawing::wanted_name(i), certainty::place_name(plan, place));
+        let name = format!("{}: {}", capital(&drawing::wanted_name(i)), certainty::place_name(plan, place));
         let link = ui.link(RichText::new(name).font(bold(13.0)).color(ui.visuals().hyperlink_color));
-        if link.on_hover_text("Show it on the map").clicked() {
-            wishes.push(Wish::Center(place.at));
+        if link.on_hover_text("Show it on map and profile").clicked() {
+            wishes.push(Wish::Center(place.at, (place.line, place.station_m)));
         }
     });
     let level = certainty::level_words(plan, place);

@@ -458,7 +458,7 @@ fn brief(ui: &mut Ui, session: &Session, wishes: &mut Vec<Wish>) {
             &mut next.self_cleaning,
             &[(SelfCleaning::Prefer, "prefer"), (SelfCleaning::Require, "require"), (SelfCleaning::Ignore, "ignore")],
         );
-        if let Some(served_m) = length_field(ui, "Drains to each side, at least", now.served_m, units) {
+        if let Some(served_m) = length_field(ui, "Drains aside, at least", now.served_m, units) {
             next.served_m = served_m;
         }
     });

@@ -26,7 +26,7 @@ pub fn section(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec
     }
     ui.add_space(6.0);
     title(ui, "Proposals");
-    state(ui, view, wishes);
+    state(ui, session, view, wishes);
     if view.proposals.found().is_empty() {
         return;
     }
@@ -52,15 +52,25 @@ pub fn section(ui: &mut Ui, session: &Session, view: &mut View, wishes: &mut Vec
 const TIP: &str = "First layouts by computation: look at each on the map, take one, change it as you like";
 
 /// How far the search is, and a way to begin anew.
-fn state(ui: &mut Ui, view: &View, wishes: &mut Vec<Wish>) {
+fn state(ui: &mut Ui, session: &Session, view: &View, wishes: &mut Vec<Wish>) {
     let proposals = &view.proposals;
+    if let Some(taken) = proposals.taken(session.plan()) {
+        let name = &taken.name;
+        ui.label(format!("The layout \"{name}\" is in the plan: change its lines like any others, or undo."));
+    }
     let says = match proposals.search() {
         _ if proposals.is_stale() => "The plan has changed since these were worked out.".into(),
         Search::Going if proposals.found().is_empty() => "Looking for layouts.".into(),
-        Search::Going => "Looking for more. The cheapest stands first.".into(),
+        Search::Going => "Looking for more.".into(),
         Search::Ended(why) => sentence(why),
         Search::NotAsked | Search::Done => {
-            format!("{} found, the cheapest first.", measure::how_many(proposals.found().len(), "layout"))
+            let found = measure::how_many(proposals.found().len(), "layout");
+            let order = match (proposals.found().len(), proposals.is_priced()) {
+                (1, _) => "",
+                (_, true) => ", the cheapest first",
+                (_, false) => ", the one with the least pipe first",
+            };
+            format!("{found} found{order}.")
         }
     };
     ui.label(says);
@@ -93,7 +103,6 @@ fn card(ui: &mut Ui, session: &Session, view: &mut View, number: usize, wishes: 
         ui.horizontal_wrapped(|ui| {
             served::number(ui, number, is_looked_at, palette);
             ui.label(RichText::new(capital(&proposal.name)).font(bold(14.0)));
-            ui.label(proposing::cost(&proposal.estimate));
         });
         figures(&proposal).into_iter().for_each(|text| drop(small(ui, text)));
         ui.horizontal_wrapped(|ui| buttons(ui, view, &proposal, is_looked_at, wishes));
@@ -106,14 +115,13 @@ fn card(ui: &mut Ui, session: &Session, view: &mut View, number: usize, wishes: 
     }
 }
 
-/// What it takes, what it serves, how deep it lies, what was found in it, how near it is to the least.
+/// What it takes, what it serves, how deep it lies, what was found in it, how near it is to the best.
 fn figures(proposal: &Proposal) -> Vec<String> {
     let units = proposal.plan.title.units;
+    let takes = format!("{}, {} of pipe", proposing::cost(&proposal.estimate), units.length(proposal.totals.pipe_m));
     let served = proposing::served(units, proposal.served_m2, proposal.wet_m2);
-    let first = format!("{} of pipe, {served}", units.length(proposal.totals.pipe_m));
-    let others = [proposing::drawn(proposal), proposing::found(proposal)];
-    let more = proposing::stays(proposal).into_iter().chain(proposing::gap(proposal));
-    std::iter::once(first).chain(others).chain(more).collect()
+    let first = [takes, served, proposing::drawn(proposal), proposing::found(proposal)];
+    first.into_iter().chain(proposing::stays(proposal)).chain(proposing::gap(proposal)).collect()
 }
 
 /// Why it runs where it runs: as a whole, then line by line.

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use egui::{Align2, Color32, Painter, Pos2, Rect, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
+use egui::{Align2, Color32, Painter, Pos2, Rect, Role, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2, vec2};
 use job::proposing;
 use measure::Units;
 use takeoff::Estimate;
@@ -16,6 +16,9 @@ const LEFT: f32 = 62.0;
 const BELOW: f32 = 36.0;
 /// Radius of a disc, points.
 const RADIUS: f32 = 9.0;
+/// What costs more than so many times the cheapest stands on the upper edge with its figure, so that the others keep apart (own
+/// choice).
+const FAR: f64 = 5.0;
 
 /// One dot.
 struct Dot {
@@ -26,6 +29,13 @@ struct Dot {
     served_m2: f64,
     cost: f64,
     says: String,
+}
+
+/// Where a dot belongs, and where its disc stands.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Placed {
+    at: Pos2,
+    disc: Pos2,
 }
 
 /// What is shown.
@@ -46,7 +56,7 @@ pub fn chart(ui: &mut Ui, view: &mut View) {
     let is_priced = view.proposals.is_priced();
     let (units, dots) = (first.plan.title.units, dots(view, is_priced));
     let (space, _) = ui.allocate_exact_size(vec2(ui.available_width(), HEIGHT), Sense::hover());
-    let most = dots.iter().map(|dot| dot.cost).fold(0.0, f64::max).max(f64::MIN_POSITIVE);
+    let most = most_shown(&dots.iter().map(|dot| dot.cost).collect::<Vec<_>>());
     let corner = space.min + vec2(LEFT, 22.0);
     let chart = Chart {
         palette: view.palette(),
@@ -59,8 +69,13 @@ pub fn chart(ui: &mut Ui, view: &mut View) {
     let painter = if ui.is_enabled() { ui.painter().clone() } else { faded(ui) };
     chart.paint_frame(&painter, most);
     let looked_at = view.proposals.looked_at().map(|proposal| proposal.name.clone());
-    for dot in &dots {
-        let at = chart.place(dot);
+    let places = apart(&dots.iter().map(|dot| chart.place(dot)).collect::<Vec<_>>());
+    for placed in places.iter().filter(|placed| placed.at != placed.disc) {
+        painter.line_segment([placed.at, placed.disc], Stroke::new(1.0, chart.palette.proposed));
+        painter.circle_filled(placed.at, 2.5, chart.palette.proposed);
+    }
+    for (dot, placed) in dots.iter().zip(places) {
+        let at = placed.disc;
         let is_looked_at = dot.number.is_some() && looked_at.as_ref() == Some(&dot.name);
         chart.paint(&painter, dot, at, is_looked_at);
         let own = ui.scope_id().with(("served", dot.number));
@@ -74,6 +89,27 @@ pub fn chart(ui: &mut Ui, view: &mut View) {
             view.proposals.look_at((!is_looked_at).then_some(dot.name.as_str()));
         }
     }
+}
+
+/// The greatest cost within the scale: the greatest of all that is not far over the cheapest.
+fn most_shown(costs: &[f64]) -> f64 {
+    let least = costs.iter().copied().fold(f64::INFINITY, f64::min);
+    costs.iter().copied().filter(|cost| *cost <= FAR * least).fold(f64::MIN_POSITIVE, f64::max)
+}
+
+/// Discs beside each other: one that would lie on another is moved off it.
+fn apart(places: &[Pos2]) -> Vec<Placed> {
+    let far = 2.0 * RADIUS + 2.0;
+    let ways = (0..24).map(|k| (k as f32 * std::f32::consts::TAU / 8.0, far * (1 + k / 8) as f32));
+    let ways: Vec<Vec2> = ways.map(|(angle, away)| Vec2::angled(angle) * away).collect();
+    let mut placed: Vec<Placed> = Vec::new();
+    for at in places {
+        let tried = std::iter::once(*at).chain(ways.iter().map(|way| *at + *way));
+        let is_free = |disc: &Pos2| placed.iter().all(|other| other.disc.distance(*disc) >= far - 1.0);
+        let disc = tried.into_iter().find(is_free).unwrap_or(*at);
+        placed.push(Placed { at: *at, disc });
+    }
+    placed
 }
 
 /// A painter for what is greyed.
@@ -134,7 +170,7 @@ impl Chart<'_> {
         let upper = if self.is_priced { "Cost with contingency" } else { "Pipe" };
         write(rect.left_top() - vec2(LEFT, 5.0), Align2::LEFT_BOTTOM, upper.into(), palette.ink);
         let below = pos2(rect.center().x, rect.bottom() + 18.0);
-        write(below, Align2::CENTER_TOP, "Wet land served, of all".into(), palette.ink);
+        write(below, Align2::CENTER_TOP, "Wet land served, up to all of it".into(), palette.ink);
     }
 
     fn cost_mark(&self, value: f64) -> String {
@@ -145,18 +181,26 @@ impl Chart<'_> {
         }
     }
 
-    fn paint(&self, painter: &Painter, dot: &Dot, at: Pos2, is_looked_at: bool) {
+    fn paint(&self, painter: &Painter, dot: &Dot, middle: Pos2, is_looked_at: bool) {
         let palette = self.palette;
         match dot.number {
-            Some(number) => disc(painter, palette, at, number, is_looked_at),
+            Some(number) => disc(painter, palette, middle, number, is_looked_at),
             None => {
-                let rect = Rect::from_center_size(at, vec2(11.0, 11.0));
+                let rect = Rect::from_center_size(middle, vec2(11.0, 11.0));
                 painter.rect(rect, 0.0, palette.ink, Stroke::new(1.5, palette.paper), StrokeKind::Outside);
-                let is_left = at.x > self.rect.center().x;
-                let (off, side) = if is_left { (-14.0, Align2::RIGHT_CENTER) } else { (14.0, Align2::LEFT_CENTER) };
-                painter.text(at + vec2(off, 0.0), side, "drawn now", plain(12.0), palette.ink);
             }
         }
+        let name = dot.number.is_none().then(|| "drawn now".to_string());
+        let cost =
+            self.is_far(dot).then(|| format!("{}, off the scale", self.cost_mark(measure::estimated(dot.cost))));
+        let words = [name, cost].into_iter().flatten().collect::<Vec<_>>().join(": ");
+        let is_left = middle.x > self.rect.center().x;
+        let (off, side) = if is_left { (-14.0, Align2::RIGHT_CENTER) } else { (14.0, Align2::LEFT_CENTER) };
+        painter.text(middle + vec2(off, 0.0), side, words, plain(12.0), palette.ink);
+    }
+
+    fn is_far(&self, dot: &Dot) -> bool {
+        dot.cost > self.reach.1
     }
 }
 
@@ -172,4 +216,29 @@ fn disc(painter: &Painter, palette: &Palette, at: Pos2, number: usize, is_looked
 pub fn number(ui: &mut Ui, number: usize, is_looked_at: bool, palette: &Palette) {
     let (rect, _) = ui.allocate_exact_size(vec2(22.0, 22.0), Sense::hover());
     disc(ui.painter(), palette, rect.center(), number, is_looked_at);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A grid at eight times the money does not press the others together: it stands off the scale.
+    #[test]
+    fn what_costs_far_more_leaves_the_others_their_room() {
+        assert_eq!(most_shown(&[12_000.0, 16_000.0, 97_000.0]), 16_000.0);
+        assert_eq!(most_shown(&[12_000.0, 40_000.0]), 40_000.0);
+        assert!(most_shown(&[0.0]) > 0.0);
+    }
+
+    /// Layouts that cost and serve nearly the same each keep a disc of their own, and tell where it belongs.
+    #[test]
+    fn no_disc_hides_another() {
+        let places = [pos2(50.0, 50.0), pos2(53.0, 48.0), pos2(51.0, 52.0), pos2(200.0, 20.0)];
+        let placed = apart(&places);
+        for (i, one) in placed.iter().enumerate() {
+            assert_eq!(one.at, places[i]);
+            assert!(placed[..i].iter().all(|other| other.disc.distance(one.disc) >= 2.0 * RADIUS), "{placed:?}");
+        }
+        assert_eq!((placed[0].disc, placed[3].disc), (places[0], places[3]));
+    }
 }
