@@ -188,18 +188,33 @@ impl Network {
     /// The place whose way down gains most beyond what it costs.
     fn gainful(&self, sides: &Sides, choice: &Choice) -> Option<(Ways, usize)> {
         let ways = self.ways(sides, |place| self.drains(choice, place), |_| false);
-        let gain = |place: usize| {
-            let (mut sum, mut at) = (-ways.cost[place], place);
-            while !self.drains(choice, at) {
-                sum += self.prizes[at];
-                at = ways.down[at].map_or(self.outlet, |link| self.links[link].to);
-            }
-            sum
-        };
-        let open = (0..self.prizes.len()).filter(|place| ways.cost[*place].is_finite());
-        let ranked = open.filter(|place| !self.drains(choice, *place)).map(|place| (gain(place), place));
+        let brought = self.brought(&ways);
+        let gain = |place: usize| brought[place] - ways.cost[place];
+        let open =
+            (0..self.prizes.len()).filter(|place| ways.cost[*place].is_finite() && ways.down[*place].is_some());
+        let ranked = open.map(|place| (gain(place), place));
         let best = ranked.filter(|(gain, _)| *gain > SAME).max_by(|x, y| x.0.total_cmp(&y.0).then(y.1.cmp(&x.1)))?;
         Some((ways, best.1))
+    }
+
+    /// What the way down from each place brings: the prizes on it, each place after the next one below it.
+    fn brought(&self, ways: &Ways) -> Vec<f64> {
+        let mut brought: Vec<Option<f64>> =
+            ways.down.iter().map(|link| if link.is_some() { None } else { Some(0.0) }).collect();
+        let mut way = Vec::new();
+        for start in 0..brought.len() {
+            let mut at = start;
+            while let Some(link) = ways.down[at].filter(|_| brought[at].is_none()) {
+                way.push(at);
+                at = self.links[link].to;
+            }
+            let mut sum = brought[at].unwrap_or(0.0);
+            while let Some(place) = way.pop() {
+                sum += self.prizes[place];
+                brought[place] = Some(sum);
+            }
+        }
+        brought.into_iter().flatten().collect()
     }
 
     /// The choice without the branches that cost more than they bring; exact for what is dug.
@@ -358,21 +373,29 @@ impl Network {
         let mut slack = self.prizes.clone();
         let mut open: Vec<usize> = (0..slack.len()).filter(|p| slack[*p] > 0.0 && *p != self.outlet).collect();
         let mut floor = 0.0;
-        while !open.is_empty() {
-            // The place with the fewest others in its reach pays first.
-            let reaches = open.iter().map(|place| (self.within(&sides, &left, *place), *place));
-            let Some((reach, place)) = reaches.min_by_key(|(reach, place)| (reach.len(), *place)) else { break };
-            let out = reach.iter().flat_map(|at| &sides.out_of[*at]).copied();
-            let cut: Vec<usize> = out.filter(|link| reach.binary_search(&self.links[*link].to).is_err()).collect();
-            let pays = cut.iter().map(|link| left[*link]).fold(slack[place], f64::min);
-            if reach.binary_search(&self.outlet).is_ok() {
+        let mut reach: Vec<Vec<usize>> = (0..slack.len()).map(|_| Vec::new()).collect();
+        open.iter().for_each(|place| reach[*place] = self.within(&sides, &left, *place));
+        // The place with the fewest others in its reach pays first.
+        while let Some(place) = open.iter().copied().min_by_key(|place| (reach[*place].len(), *place)) {
+            let holds = |reach: &[usize], at: usize| reach.binary_search(&at).is_ok();
+            if holds(&reach[place], self.outlet) {
                 open.retain(|other| *other != place);
                 continue;
             }
+            let out = reach[place].iter().flat_map(|at| &sides.out_of[*at]).copied();
+            let cut: Vec<usize> = out.filter(|link| !holds(&reach[place], self.links[*link].to)).collect();
+            let pays = cut.iter().map(|link| left[*link]).fold(slack[place], f64::min);
             cut.iter().for_each(|link| left[*link] -= pays);
             slack[place] -= pays;
             floor += pays;
             open.retain(|other| slack[*other] > SAME);
+            // Only who reaches a link that is paid for now reaches farther.
+            let paid: Vec<usize> = cut.into_iter().filter(|link| left[*link] <= SAME).collect();
+            for other in &open {
+                if paid.iter().any(|link| holds(&reach[*other], self.links[*link].from)) {
+                    reach[*other] = self.within(&sides, &left, *other);
+                }
+            }
         }
         (floor, left)
     }

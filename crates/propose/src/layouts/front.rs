@@ -22,7 +22,10 @@ impl LeftOut {
 /// is worth where a layout is chosen nobody would dig for it ([judgement]).
 const MOST_WORTH: f64 = 30.0;
 
-/// Takes out the layouts that another one makes idle: one that serves as much wet land for as little, or a cheaper one to which the
+/// From here on a ratio is not told as once.
+const ABOUT_ONCE: f64 = 1.05;
+
+/// Takes out the layouts that serve no wet land, and those that another one makes idle: one that serves as much wet land for as little, or a cheaper one to which the
 /// layout adds so little wet land that it costs more than that is worth. A grid costs `grid_per_m2`, in cost weights.
 pub fn kept(found: Vec<Proposal>, grid_per_m2: f64) -> (Vec<Proposal>, Vec<LeftOut>) {
     let whys: Vec<Option<String>> =
@@ -40,6 +43,7 @@ pub fn kept(found: Vec<Proposal>, grid_per_m2: f64) -> (Vec<Proposal>, Vec<LeftO
 
 /// Why a layout is idle beside the others.
 fn why(proposal: &Proposal, others: &[Proposal], worth_per_m2: f64) -> Option<String> {
+    let useless = (proposal.served_m2 <= 0.0).then(|| "it serves no wet land".to_string());
     let worse = others.iter().find(|other| is_worse(proposal, other));
     let worse = worse.map(|other| format!("{} serves as much wet land or more for less", other.name));
     let more_m2 = |other: &Proposal| proposal.served_m2 - other.served_m2;
@@ -50,11 +54,15 @@ fn why(proposal: &Proposal, others: &[Proposal], worth_per_m2: f64) -> Option<St
     // Told beside the one that comes nearest to it.
     let idle = others.iter().filter(is_idle).min_by(|x, y| more_m2(x).total_cmp(&more_m2(y)));
     let idle = idle.map(|other| {
-        let times = measure::trimmed(proposal.weight() / other.weight().max(f64::MIN_POSITIVE), 0, 1);
+        let ratio = proposal.weight() / other.weight().max(f64::MIN_POSITIVE);
+        let times = match ratio < ABOUT_ONCE {
+            true => "a little more than".into(),
+            false => format!("{} times as much as", measure::trimmed(ratio, 0, 1)),
+        };
         let more = proposal.plan.title.units.area(more_m2(other));
-        format!("it would cost {times} times as much as {} and serve {more} more wet land", other.name)
+        format!("it would cost {times} {} and serve {more} more wet land", other.name)
     });
-    worse.or(idle)
+    useless.or(worse).or(idle)
 }
 
 /// True for a layout that is dearer than another one and serves no more; of two that are alike in all, for the later by name.

@@ -61,12 +61,14 @@ fn mains(site: &Site, outlets: &[Way]) -> Vec<Main> {
     let places: Vec<Point> = outlets.iter().map(|way| way.outlet.at).chain(ends).collect();
     let lattice = Lattice::of(site, &places, outlets.len());
     let from = |number: usize, other: Point| {
-        let ways = lattice.ways_from(site, outlets.len() + number, &[], (outlets.len(), 1));
+        let at = outlets.len() + number;
+        let ways = lattice.ways_from(site, (at, site.start(places[at])?), &[], (outlets.len(), 1));
         let way = ways.into_iter().next()?;
         let path: Vec<Point> = std::iter::once(other).chain(way.path).collect();
-        let (cost, _) = site.run_down(&path)?;
-        let near = places[outlets.len() + number];
-        let leaves = site.can_leave(outlets[way.to].outlet, &path);
+        let start = site.start(other)?;
+        let (cost, _) = site.run_down(start, &path)?;
+        let near = places[at];
+        let leaves = site.can_leave(outlets[way.to].outlet, start, &path);
         let level_m = level_along(site, other, near)?;
         leaves.then_some((cost, Main { path, near, outlet: way.to, level_m }))
     };

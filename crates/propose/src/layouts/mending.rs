@@ -14,6 +14,8 @@ use crate::threads::joined;
 
 /// A layout may cost so much more, wet land that is left wet counted, where a joint or bend is straightened ([judgement]).
 const STRAIGHTER: f64 = 1.01;
+/// Moves together give up no more than the rest of this share of the wet land that a layout serves ([judgement]).
+const KEPT: f64 = 0.9;
 /// What is told while it is looked for.
 const STEP: &str = "what is to fix";
 /// How far points of a line are moved, metres: never farther than 30 ([judgement]).
@@ -36,6 +38,7 @@ const CROOKED: [u16; 2] = [50, 58];
 
 /// A layout with as little to fix as local search can get it to; what stays says why.
 pub fn mended(asked: &Asked, found: Proposal, worth_per_m2: f64, tell: Teller) -> Result<Proposal, NoLayout> {
+    let kept_m2 = KEPT * found.served_m2;
     let (mut best, mut seen, mut left) = (found, BTreeSet::new(), MOST_WORK);
     for _ in 0..MOST_FINDINGS {
         let is_open = |f: &&Finding| (f.blocks() || is_crooked(f)) && f.accepted.is_none() && !seen.contains(&f.key);
@@ -43,14 +46,15 @@ pub fn mended(asked: &Asked, found: Proposal, worth_per_m2: f64, tell: Teller) -
         step(tell, STEP)?;
         let lines = best.plan.lines.len().max(1);
         let mut tried = moves(asked, &best, &finding);
+        let is_left = tried.is_empty() || left >= lines;
         tried.truncate((left / lines).min(MOST_MOVES));
         left = left.saturating_sub(tried.len() * lines);
         let count = tried.len();
-        if let Some(next) = better(asked, &best, tried, worth_per_m2, tell)? {
+        if let Some(next) = better(asked, &best, tried, (worth_per_m2, kept_m2), tell)? {
             best = in_place_of(best, next, worth_per_m2);
             continue;
         }
-        if finding.blocks() {
+        if finding.blocks() && is_left {
             let asks_rules = left >= TRIALS_OF_RULES * lines;
             left = left.saturating_sub(TRIALS_OF_RULES * lines);
             let why = stays(asked, &best, &finding, (count, asks_rules));
@@ -99,7 +103,7 @@ fn better(
     asked: &Asked,
     best: &Proposal,
     tried: Vec<Plan>,
-    worth_per_m2: f64,
+    (worth_per_m2, kept_m2): (f64, f64),
     tell: Teller,
 ) -> Result<Option<Proposal>, NoLayout> {
     let better = |x: (usize, usize, f64), y: (usize, usize, f64)| {
@@ -116,7 +120,7 @@ fn better(
             let own = value(&proposal, worth_per_m2);
             // To draw straighter may cost next to nothing.
             let pays = own.0 < fix || own.2 <= before * STRAIGHTER;
-            if pays && better(own, least) {
+            if pays && proposal.served_m2 >= kept_m2 && better(own, least) {
                 (least, found) = (own, Some(proposal));
             }
         }

@@ -24,6 +24,8 @@ use candidates::{Candidates, Way};
 use outlets::Offered;
 use site::Site;
 
+use crate::threads::each;
+
 pub use front::LeftOut;
 pub use grid::usual as usual_grid;
 pub use proposal::Proposal;
@@ -69,6 +71,12 @@ pub enum NoLayout {
          place one where water can leave the field"
     )]
     NoOutlet,
+    /// Water leaves the field, but pipe cannot come out there: where, and what it would take.
+    #[error("the plan has no outlet, and {0}")]
+    Shallow(String),
+    /// No pipe can be brought from wet land to the outlets.
+    #[error("no line was found by which wet land can fall to {0}")]
+    OutOfReach(String),
     /// Lines are in the ground already.
     #[error("{0} lines are laid or dug already; a first layout would take them out of the plan")]
     Laid(usize),
@@ -111,12 +119,9 @@ pub fn propose(plan: &Plan, land: &Land, threads: usize, tell: Teller) -> Result
     if site.wet.places.is_empty() {
         return Err(NoLayout::NothingWet);
     }
-    let offered = if plan.outlets.is_empty() { outlets::offered(&site) } else { Vec::new() };
+    let offered = if plan.outlets.is_empty() { outlets::offered(&site)? } else { Vec::new() };
     let with_outlets = outlets::with(&bare, &offered);
     let site = site.on(&with_outlets);
-    if with_outlets.outlets.is_empty() {
-        return Err(NoLayout::NoOutlet);
-    }
     let asked = Asked { plan, site: &site, cleared, offered, threads };
     let worth_per_m2 = WORTH[WORTH.len() - 1] * asked.grid_per_m2();
     let found = asked.all(tell)?;
@@ -133,11 +138,35 @@ pub fn propose(plan: &Plan, land: &Land, threads: usize, tell: Teller) -> Result
     }
     let (kept, idle) = front::kept(mended, asked.grid_per_m2());
     tell_left_out(&idle, tell)?;
-    match kept.is_empty() {
-        true if plan.outlets.is_empty() => Err(NoLayout::NoOutlet),
-        true => Err(NoLayout::NothingWet),
-        false => Ok(kept),
-    }
+    if kept.is_empty() { Err(NoLayout::OutOfReach(out_of_reach(asked.site))) } else { Ok(kept) }
+}
+
+/// "O1 at 1161.417: ..." Why wet land may not fall to the outlets.
+fn out_of_reach(site: &Site) -> String {
+    let units = site.plan.title.units;
+    let outlets: Vec<String> = site
+        .plan
+        .outlets
+        .values()
+        .map(|outlet| match site.ground.elevation(outlet.at) {
+            None => format!("{}, which lies off the ground that was read", outlet.name),
+            Some(ground_m) if outlet.invert_m > ground_m => {
+                format!(
+                    "{}, whose invert lies {} above the ground",
+                    outlet.name,
+                    units.depth(outlet.invert_m - ground_m)
+                )
+            }
+            Some(ground_m) => {
+                format!("{}, {} below the ground", outlet.name, units.depth(ground_m - outlet.invert_m))
+            }
+        })
+        .collect();
+    let reach = units.depth(site.plan.criteria.machine_reach_m);
+    format!(
+        "{} with soil enough over it and no trench deeper than the machine's reach of {reach}; lower the outlet, or place it elsewhere",
+        measure::listed(&outlets)
+    )
 }
 
 fn step(tell: Teller, name: &'static str) -> Result<(), NoLayout> {
@@ -172,11 +201,16 @@ impl Asked<'_> {
         let mut all: Vec<Proposal> = Vec::new();
         for kind in [Kind::Swales, Kind::WetAreas, Kind::Interceptor] {
             step(tell, kind.word())?;
+            // Without a toe it is a layout of another kind.
+            if kind == Kind::Interceptor && toe::toes(self.site).is_empty() {
+                continue;
+            }
             let mut go_on = || tell(Told::Step(kind.word())).is_continue();
-            let found = Candidates::of(self.site, &outlets, kind, &mut go_on).ok_or(NoLayout::Stopped)?;
-            for worth in WORTH {
-                step(tell, kind.word())?;
-                add(self.chosen(&found, worth, kind), &mut all, tell)?;
+            let found =
+                Candidates::of(self.site, &outlets, kind, self.threads, &mut go_on).ok_or(NoLayout::Stopped)?;
+            step(tell, kind.word())?;
+            for chosen in each(self.threads, &WORTH, |worth| self.chosen(&found, *worth, kind)) {
+                add(chosen, &mut all, tell)?;
             }
         }
         step(tell, Kind::Grid.word())?;
