@@ -4,7 +4,7 @@
 //! Exact where every place has one way down ([`Network::choose`] then prunes a tree); elsewhere growth, pruning and an exchange of
 //! ways, with a bound from below ([`Network::floor`]) so that the gap is known.
 
-use std::cmp::Ordering;
+use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
 /// A way for water from a place down to another.
@@ -48,24 +48,18 @@ impl Choice {
     }
 }
 
-/// A place on the way of a search, the cheapest first; of two the one with the lower number.
-#[derive(Clone, Copy, PartialEq)]
-struct Reached {
-    cost: f64,
-    place: usize,
-}
+/// Places on the way of a search, the cheapest first; of two the one with the lower number. Costs that are not below zero are in the
+/// order of their bits, which are quicker to compare.
+#[derive(Default)]
+struct Queue(BinaryHeap<Reverse<(u64, usize)>>);
 
-impl Eq for Reached {}
-
-impl Ord for Reached {
-    fn cmp(&self, other: &Self) -> Ordering {
-        other.cost.total_cmp(&self.cost).then(other.place.cmp(&self.place))
+impl Queue {
+    fn push(&mut self, cost: f64, place: usize) {
+        self.0.push(Reverse((cost.to_bits(), place)));
     }
-}
 
-impl PartialOrd for Reached {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
+    fn pop(&mut self) -> Option<(f64, usize)> {
+        self.0.pop().map(|Reverse((cost, place))| (f64::from_bits(cost), place))
     }
 }
 
@@ -98,12 +92,27 @@ impl Network {
     pub fn choose(&self) -> Choice {
         let sides = self.sides();
         let all = self.grown(&sides, |_| true);
-        let worthy = self.greedy(&sides);
+        let worthy = self.filled(&sides, Choice::none(self.prizes.len()));
         let starts = [self.pruned(&all), worthy, self.pruned(&self.on_paid_links())];
         let found = starts.into_iter().map(|start| self.exchanged(&sides, start));
         let ranked = found.map(|choice| (self.cost(&choice), choice));
         let best = ranked.min_by(|x, y| x.0.total_cmp(&y.0));
         best.map_or_else(|| Choice::none(self.prizes.len()), |(_, choice)| choice)
+    }
+
+    /// A choice made anew from one some of whose links cost more by now: those that cannot be dug at all are left, with what drained
+    /// through them.
+    pub fn choose_again(&self, choice: &Choice) -> Choice {
+        let mut kept = choice.clone();
+        for place in self.top_down(choice).into_iter().rev() {
+            let link = kept.down[place].map(|link| (self.links[link].cost, self.links[link].to));
+            if link.is_some_and(|(cost, to)| cost.is_infinite() || !self.drains(&kept, to)) {
+                kept.down[place] = None;
+            }
+        }
+        let sides = self.sides();
+        let filled = self.pruned(&self.filled(&sides, kept));
+        self.exchanged(&sides, filled)
     }
 
     /// All places with a prize by links that are paid for where the floor is reached: often the least there is, for the floor is
@@ -131,12 +140,19 @@ impl Network {
     fn ways(&self, sides: &Sides, is_dug: impl Fn(usize) -> bool, is_barred: impl Fn(usize) -> bool) -> Ways {
         let count = self.prizes.len();
         let mut ways = Ways { cost: vec![f64::INFINITY; count], down: vec![None; count] };
-        let mut queue = BinaryHeap::new();
-        for place in (0..count).filter(|place| is_dug(*place)) {
-            ways.cost[place] = 0.0;
-            queue.push(Reached { cost: 0.0, place });
+        let dug: Vec<usize> = (0..count).filter(|place| is_dug(*place)).collect();
+        self.lead_to(sides, &mut ways, &dug, is_barred);
+        ways
+    }
+
+    /// Leads ways to places that are dug too by now, where that is cheaper.
+    fn lead_to(&self, sides: &Sides, ways: &mut Ways, dug: &[usize], is_barred: impl Fn(usize) -> bool) {
+        let mut queue = Queue::default();
+        for place in dug {
+            (ways.cost[*place], ways.down[*place]) = (0.0, None);
+            queue.push(0.0, *place);
         }
-        while let Some(Reached { cost, place }) = queue.pop() {
+        while let Some((cost, place)) = queue.pop() {
             if cost > ways.cost[place] {
                 continue;
             }
@@ -146,55 +162,93 @@ impl Network {
                 if further < ways.cost[link.from] && !is_barred(link.from) {
                     ways.cost[link.from] = further;
                     ways.down[link.from] = Some(*number);
-                    queue.push(Reached { cost: further, place: link.from });
+                    queue.push(further, link.from);
                 }
             }
         }
-        ways
     }
 
-    /// Digs the way from a place down to what is dug.
-    fn dig(&self, choice: &mut Choice, ways: &Ways, mut place: usize) {
-        while place != self.outlet && choice.down[place].is_none() {
-            let Some(link) = ways.down[place] else { return };
+    /// The links of the cheapest way from a place down to the nearest that `is_dug`, through none that `is_barred`.
+    fn way_down(
+        &self,
+        sides: &Sides,
+        start: usize,
+        is_dug: impl Fn(usize) -> bool,
+        is_barred: impl Fn(usize) -> bool,
+    ) -> Option<Vec<usize>> {
+        let mut cost = vec![f64::INFINITY; self.prizes.len()];
+        let mut before: Vec<Option<usize>> = vec![None; self.prizes.len()];
+        let mut queue = Queue::default();
+        cost[start] = 0.0;
+        queue.push(0.0, start);
+        while let Some((so_far, place)) = queue.pop() {
+            if so_far > cost[place] {
+                continue;
+            }
+            if place != start && is_dug(place) {
+                let up = |link: &usize| before[self.links[*link].from];
+                return Some(std::iter::successors(before[place], up).collect());
+            }
+            for number in &sides.out_of[place] {
+                let link = self.links[*number];
+                let further = so_far + link.cost;
+                if further < cost[link.to] && !is_barred(link.to) {
+                    cost[link.to] = further;
+                    before[link.to] = Some(*number);
+                    queue.push(further, link.to);
+                }
+            }
+        }
+        None
+    }
+
+    /// Digs the way from a place down to what is dug; answers the places that are dug by that.
+    fn dig(&self, choice: &mut Choice, ways: &Ways, mut place: usize) -> Vec<usize> {
+        let mut dug = Vec::new();
+        while let Some(link) = ways.down[place].filter(|_| !self.drains(choice, place)) {
             choice.down[place] = Some(link);
+            dug.push(place);
             place = self.links[link].to;
         }
+        dug
     }
 
     /// All places with a prize that `is_wanted` names, the nearest first, each by the cheapest way to what is dug by then.
     fn grown(&self, sides: &Sides, is_wanted: impl Fn(usize) -> bool) -> Choice {
         let mut choice = Choice::none(self.prizes.len());
-        let mut left: Vec<usize> =
-            (0..self.prizes.len()).filter(|place| self.prizes[*place] > 0.0 && is_wanted(*place)).collect();
+        let wanted = (0..self.prizes.len()).filter(|place| self.prizes[*place] > 0.0 && is_wanted(*place)).collect();
+        self.grow(sides, &mut choice, wanted, |_| false);
+        choice
+    }
+
+    /// Digs to the places that are wanted, through none that `is_barred`.
+    fn grow(&self, sides: &Sides, choice: &mut Choice, mut wanted: Vec<usize>, is_barred: impl Fn(usize) -> bool) {
+        let mut ways = self.ways(sides, |place| self.drains(choice, place), &is_barred);
         loop {
-            left.retain(|place| !self.drains(&choice, *place));
-            let ways = self.ways(sides, |place| self.drains(&choice, place), |_| false);
-            let next = left.iter().copied().filter(|place| ways.cost[*place].is_finite());
-            let Some(next) = next.min_by(|x, y| ways.cost[*x].total_cmp(&ways.cost[*y])) else { return choice };
-            self.dig(&mut choice, &ways, next);
+            wanted.retain(|place| !self.drains(choice, *place));
+            let next = wanted.iter().copied().filter(|place| ways.cost[*place].is_finite());
+            let Some(next) = next.min_by(|x, y| ways.cost[*x].total_cmp(&ways.cost[*y])) else { return };
+            let dug = self.dig(choice, &ways, next);
+            self.lead_to(sides, &mut ways, &dug, &is_barred);
         }
     }
 
     /// Place by place, each time the way that gains most, as long as one gains anything.
-    fn greedy(&self, sides: &Sides) -> Choice {
-        let mut choice = Choice::none(self.prizes.len());
-        while let Some((ways, place)) = self.gainful(sides, &choice) {
-            self.dig(&mut choice, &ways, place);
+    fn filled(&self, sides: &Sides, mut choice: Choice) -> Choice {
+        let mut ways = self.ways(sides, |place| self.drains(&choice, place), |_| false);
+        while let Some(place) = self.gainful(&ways) {
+            let dug = self.dig(&mut choice, &ways, place);
+            self.lead_to(sides, &mut ways, &dug, |_| false);
         }
         choice
     }
 
     /// The place whose way down gains most beyond what it costs.
-    fn gainful(&self, sides: &Sides, choice: &Choice) -> Option<(Ways, usize)> {
-        let ways = self.ways(sides, |place| self.drains(choice, place), |_| false);
-        let brought = self.brought(&ways);
-        let gain = |place: usize| brought[place] - ways.cost[place];
-        let open =
-            (0..self.prizes.len()).filter(|place| ways.cost[*place].is_finite() && ways.down[*place].is_some());
-        let ranked = open.map(|place| (gain(place), place));
-        let best = ranked.filter(|(gain, _)| *gain > SAME).max_by(|x, y| x.0.total_cmp(&y.0).then(y.1.cmp(&x.1)))?;
-        Some((ways, best.1))
+    fn gainful(&self, ways: &Ways) -> Option<usize> {
+        let brought = self.brought(ways);
+        let open = (0..self.prizes.len()).filter(|place| ways.down[*place].is_some());
+        let ranked = open.map(|place| (brought[place] - ways.cost[place], place)).filter(|(gain, _)| *gain > SAME);
+        ranked.max_by(|x, y| x.0.total_cmp(&y.0).then(y.1.cmp(&x.1))).map(|(_, place)| place)
     }
 
     /// What the way down from each place brings: the prizes on it, each place after the next one below it.
@@ -242,7 +296,7 @@ impl Network {
     }
 
     /// Places that are dug, each before the one it drains to.
-    fn top_down(&self, choice: &Choice) -> Vec<usize> {
+    pub fn top_down(&self, choice: &Choice) -> Vec<usize> {
         let mut depth = vec![usize::MAX; self.prizes.len()];
         depth[self.outlet] = 0;
         for start in 0..depth.len() {
@@ -288,14 +342,6 @@ impl Network {
         best
     }
 
-    /// With every place added whose way gains.
-    fn filled(&self, sides: &Sides, mut choice: Choice) -> Choice {
-        while let Some((ways, place)) = self.gainful(sides, &choice) {
-            self.dig(&mut choice, &ways, place);
-        }
-        choice
-    }
-
     /// True for the places that drain through a place, itself among them.
     fn above(&self, choice: &Choice, place: usize) -> Vec<bool> {
         let mut above = vec![false; self.prizes.len()];
@@ -316,15 +362,11 @@ impl Network {
             if self.drains(choice, place) { self.above(choice, place) } else { vec![false; self.prizes.len()] };
         let mut bare = choice.clone();
         self.cut_below(&mut bare, place);
-        let ways = self.ways(sides, |at| self.drains(&bare, at) && !above[at], |at| above[at] && at != place);
-        ways.down[place]?;
-        bare.down[place] = None;
-        let mut at = place;
-        while let Some(link) = ways.down[at].filter(|_| at == place || !self.drains(&bare, at)) {
-            bare.down[at] = Some(link);
-            at = self.links[link].to;
+        let way = self.way_down(sides, place, |at| self.drains(&bare, at) && !above[at], |at| above[at])?;
+        for link in way {
+            bare.down[self.links[link].from] = Some(link);
         }
-        Some(bare)
+        (bare != *choice).then_some(bare)
     }
 
     /// Takes out the way below a place as far as nothing else needs it.
@@ -351,13 +393,9 @@ impl Network {
         for at in (0..above.len()).filter(|at| above[*at]) {
             bare.down[at] = None;
         }
-        loop {
-            let ways = self.ways(sides, |at| self.drains(&bare, at), |at| at == place);
-            let lost = (0..above.len()).filter(|at| above[*at] && *at != place && self.prizes[*at] > 0.0);
-            let open = lost.filter(|at| !self.drains(&bare, *at) && ways.cost[*at].is_finite());
-            let Some(next) = open.min_by(|x, y| ways.cost[*x].total_cmp(&ways.cost[*y])) else { return Some(bare) };
-            self.dig(&mut bare, &ways, next);
-        }
+        let lost = (0..above.len()).filter(|at| above[*at] && *at != place && self.prizes[*at] > 0.0).collect();
+        self.grow(sides, &mut bare, lost, |at| at == place);
+        Some(bare)
     }
 
     /// A sum that no choice goes below: for each place with a prize what every way from it must pay, no link paid for twice (dual

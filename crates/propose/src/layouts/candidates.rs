@@ -180,7 +180,7 @@ impl Candidates {
     }
 
     /// Levels with which pipe goes on from a place.
-    fn level(&self, site: &Site, place: usize) -> Option<Level> {
+    pub fn level(&self, site: &Site, place: usize) -> Option<Level> {
         self.comes.get(&place).copied().or_else(|| site.start(self.places[place]))
     }
 

@@ -83,17 +83,12 @@ fn is_crooked(finding: &Finding) -> bool {
 /// What is to fix in a layout, what is crooked in it, and what it costs with the wet land that it leaves: less is better.
 fn value(proposal: &Proposal, worth_per_m2: f64) -> (usize, usize, f64) {
     let crooked = proposal.findings.iter().filter(|finding| is_crooked(finding)).count();
-    (proposal.to_fix(), crooked, cost(proposal, worth_per_m2))
-}
-
-/// What a layout costs in cost weights, wet land that is left wet counted.
-fn cost(proposal: &Proposal, worth_per_m2: f64) -> f64 {
-    proposal.weight() + (proposal.wet_m2 - proposal.served_m2) * worth_per_m2
+    (proposal.to_fix(), crooked, proposal.cost(worth_per_m2))
 }
 
 /// A changed layout under the name of the one that it takes the place of.
 fn in_place_of(best: Proposal, next: Proposal, worth_per_m2: f64) -> Proposal {
-    let more = cost(&next, worth_per_m2) - cost(&best, worth_per_m2);
+    let more = next.cost(worth_per_m2) - best.cost(worth_per_m2);
     let bound = best.bound.map(|bound| Bound { worked: bound.worked + more.max(0.0), ..bound });
     Proposal { name: best.name, bound, stays: best.stays, ..next }
 }

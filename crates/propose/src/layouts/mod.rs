@@ -1,6 +1,7 @@
 //! First layouts: a handful that differ in kind, each a full plan.
 
 mod candidates;
+mod depths;
 mod draw;
 mod front;
 mod grid;
@@ -209,7 +210,7 @@ impl Asked<'_> {
             let found =
                 Candidates::of(self.site, &outlets, kind, self.threads, &mut go_on).ok_or(NoLayout::Stopped)?;
             step(tell, kind.word())?;
-            for chosen in each(self.threads, &WORTH, |worth| self.chosen(&found, *worth, kind)) {
+            for chosen in each(self.threads, &WORTH, |worth| self.chosen(&found, &outlets, *worth, kind)) {
                 add(chosen, &mut all, tell)?;
             }
         }

@@ -7,10 +7,13 @@ use design::{Design, LineDesign, Memory};
 use plan::{Change, Edit, Joins, Line, LineId, OutletId, Pattern, Plan};
 use takeoff::{Estimate, Totals};
 
-use super::candidates::Candidates;
+use super::candidates::{Candidates, Way};
 use super::draw::{self, Drawn};
-use super::{Asked, Kind, reasons, toe};
+use super::{Asked, Kind, depths, reasons, toe};
 use crate::network::Choice;
+
+/// Choices that are made anew without the ways by which water came too low (own choice).
+const MOST_ROUNDS: usize = 8;
 
 /// A layout that is proposed.
 #[derive(Debug, Clone)]
@@ -69,6 +72,11 @@ impl Proposal {
         self.design.cost.dug + self.design.cost.pipe
     }
 
+    /// What it costs in cost weights, wet land that is left wet counted.
+    pub fn cost(&self, worth_per_m2: f64) -> f64 {
+        self.weight() + (self.wet_m2 - self.served_m2) * worth_per_m2
+    }
+
     /// Findings that block digging.
     pub fn to_fix(&self) -> usize {
         self.count(Severity::Block)
@@ -82,18 +90,27 @@ impl Proposal {
 
 impl Asked<'_> {
     /// The layout that a network of candidates gives where wet land is worth so many times what a grid over it costs.
-    pub fn chosen(&self, found: &Candidates, worth: f64, kind: Kind) -> Option<Proposal> {
+    pub fn chosen(&self, found: &Candidates, outlets: &[Way], worth: f64, kind: Kind) -> Option<Proposal> {
         let worth_per_m2 = worth * self.grid_per_m2();
-        let network = found.network(worth_per_m2);
-        let choice = network.choose();
+        let mut network = found.network(worth_per_m2);
+        let mut choice = network.choose();
+        for _ in 0..MOST_ROUNDS {
+            let bars = depths::too_low(self.site, found, outlets, &network, &choice);
+            if bars.is_empty() {
+                break;
+            }
+            bars.into_iter().for_each(|link| network.links[link].cost = f64::INFINITY);
+            choice = network.choose_again(&choice);
+        }
         let missed = network.cost(&choice) - dug(found, &choice);
         let least = found.least_network(self.site, worth_per_m2).floor();
         let lines = draw::lines(found, &choice);
+        let mut proposal = self.worked_out(&lines, kind, worth_per_m2)?;
         // Without a line along a toe it is a layout of another kind.
-        if kind == Kind::Interceptor && lines.iter().all(|line| line.pattern != Pattern::Interceptor) {
+        if kind == Kind::Interceptor && proposal.plan.lines.values().all(|line| line.pattern != Pattern::Interceptor)
+        {
             return None;
         }
-        let mut proposal = self.worked_out(lines, kind)?;
         let worked = proposal.weight() + missed;
         proposal.bound = Some(Bound { least: least.min(worked), worked });
         Some(proposal)
@@ -106,17 +123,31 @@ impl Asked<'_> {
         self.site.digging.usual_per_m() / spacing_m.max(1.0)
     }
 
-    /// A layout worked out from lines as they were traced.
-    pub fn worked_out(&self, lines: Vec<Drawn>, kind: Kind) -> Option<Proposal> {
-        self.proposed(self.changes(lines), kind)
+    /// A layout worked out from lines as they were traced, with those that run side by side as one or not: whichever has less to fix,
+    /// and of two alike costs less with the wet land that it leaves.
+    fn worked_out(&self, lines: &[Drawn], kind: Kind, worth_per_m2: f64) -> Option<Proposal> {
+        let [one, other] = [true, false].map(|joins| self.changes(lines.to_vec(), joins));
+        let value = |proposal: &Proposal| (proposal.to_fix(), proposal.cost(worth_per_m2));
+        let tried = if one == other { vec![one] } else { vec![one, other] };
+        let worked = tried.into_iter().filter_map(|changes| self.proposed(changes, kind));
+        worked.min_by(|x, y| {
+            let (x, y) = (value(x), value(y));
+            x.0.cmp(&y.0).then(x.1.total_cmp(&y.1))
+        })
     }
 
-    /// The changes that draw lines in place of those that give way, and the outlets they need.
-    pub fn changes(&self, lines: Vec<Drawn>) -> Vec<Change> {
+    /// The changes that draw lines in place of those that give way, and the outlets they need; where it is said, lines that run side by
+    /// side are drawn as one.
+    pub fn changes(&self, lines: Vec<Drawn>, joins: bool) -> Vec<Change> {
         let plan = self.site.plan;
         let outlet_pipe_m = plan.outlets.values().map(|outlet| outlet.outlet_pipe_m).fold(0.0, f64::max);
-        let lines =
-            draw::settled(lines, outlet_pipe_m, self.plan.criteria.shortest_line_m, &|a, b| self.site.is_open(a, b));
+        let settling = draw::Settling {
+            outlet_pipe_m,
+            shortest_m: self.plan.criteria.shortest_line_m,
+            joins,
+            is_open: &|a, b| self.site.is_open(a, b),
+        };
+        let lines = settling.settled(lines);
         let outlets: Vec<OutletId> = plan.outlets.keys().copied().collect();
         let named = draw::named(plan, &lines, &outlets, plan.next_id);
         let is_used = |id: OutletId| named.iter().any(|(_, line)| line.joins == Joins::Outlet(id));
