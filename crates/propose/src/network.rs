@@ -88,6 +88,12 @@ impl Network {
         place == self.outlet || choice.down[place].is_some()
     }
 
+    /// Whether links that can be dug lead down from each place to the outlet.
+    pub fn leading(&self) -> Vec<bool> {
+        let ways = self.ways(&self.sides(), |place| place == self.outlet, |_| false);
+        ways.cost.into_iter().map(f64::is_finite).collect()
+    }
+
     /// The best choice found.
     pub fn choose(&self) -> Choice {
         let sides = self.sides();
@@ -100,9 +106,8 @@ impl Network {
         best.map_or_else(|| Choice::none(self.prizes.len()), |(_, choice)| choice)
     }
 
-    /// A choice made anew from one some of whose links cost more by now: those that cannot be dug at all are left, with what drained
-    /// through them.
-    pub fn choose_again(&self, choice: &Choice) -> Choice {
+    /// A choice without the links that cannot be dug at any cost, and without what drained through them.
+    pub fn left(&self, choice: &Choice) -> Choice {
         let mut kept = choice.clone();
         for place in self.top_down(choice).into_iter().rev() {
             let link = kept.down[place].map(|link| (self.links[link].cost, self.links[link].to));
@@ -110,9 +115,17 @@ impl Network {
                 kept.down[place] = None;
             }
         }
-        let sides = self.sides();
-        let filled = self.pruned(&self.filled(&sides, kept));
-        self.exchanged(&sides, filled)
+        self.pruned(&kept)
+    }
+
+    /// A choice to which all is added that gains, place by place.
+    pub fn refilled(&self, choice: &Choice) -> Choice {
+        self.pruned(&self.filled(&self.sides(), choice.clone()))
+    }
+
+    /// A choice bettered by exchanges.
+    pub fn bettered(&self, choice: Choice) -> Choice {
+        self.exchanged(&self.sides(), choice)
     }
 
     /// All places with a prize by links that are paid for where the floor is reached: often the least there is, for the floor is

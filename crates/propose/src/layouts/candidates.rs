@@ -42,6 +42,8 @@ pub struct Course {
     pub along: Along,
     /// The place whose prize it brings.
     pub serves: Option<usize>,
+    /// The highest that pipe comes to the end of a way over open ground, where no more water than its own runs in it, metres.
+    pub highest_m: Option<f64>,
 }
 
 /// What could be dug.
@@ -53,6 +55,8 @@ pub struct Candidates {
     pub outlets: usize,
     /// What counts as wet land that is served where the water of a place is led away, square metres.
     pub wet_m2: Vec<f64>,
+    /// What of that lies beside the link that brings it, square metres.
+    beside_m2: Vec<f64>,
     /// Links as numbers of places, with what digging costs.
     pub links: Vec<Link>,
     /// Their courses.
@@ -88,7 +92,7 @@ impl Candidates {
             found.link(
                 (number, 0),
                 way.cost,
-                Course { path: vec![way.outlet.at], along: Along::Outlet, serves: None },
+                Course { path: vec![way.outlet.at], along: Along::Outlet, serves: None, highest_m: None },
             );
         }
         let (mut joints, mut sources) = found.add_swales(site);
@@ -105,6 +109,7 @@ impl Candidates {
     fn place(&mut self, at: Point) -> usize {
         self.places.push(at);
         self.wet_m2.push(0.0);
+        self.beside_m2.push(0.0);
         self.places.len() - 1
     }
 
@@ -203,7 +208,7 @@ impl Candidates {
         *comes = comes.lower(level);
         let middle = self.place(middle);
         self.wet_m2[middle] = counted_m2;
-        let course = |path: Vec<Point>| Course { path, along, serves: Some(middle) };
+        let course = |path: Vec<Point>| Course { path, along, serves: Some(middle), highest_m: None };
         self.link((from, middle), cost / 2.0, course(upper));
         self.link((middle, to), cost / 2.0, course(lower));
         true
@@ -228,7 +233,8 @@ impl Candidates {
             for (source, way) in
                 some.iter().zip(ways).flat_map(|(source, ways)| ways.into_iter().map(move |way| (source, way)))
             {
-                let course = Course { path: way.path, along: Along::Open, serves: None };
+                let course =
+                    Course { path: way.path, along: Along::Open, serves: None, highest_m: Some(way.level.highest_m) };
                 self.link((*source, way.to + 1), way.cost, course);
             }
         }
@@ -261,8 +267,15 @@ impl Candidates {
         for wet in &site.wet.places {
             if let Some(piece) = wet.drained_by(&pieces) {
                 self.wet_m2[piece.path as usize] += site.wet.place_m2;
+                self.beside_m2[piece.path as usize] += site.wet.place_m2;
             }
         }
+    }
+
+    /// Wet land beside links from which nothing that may be dug in a network leads to an outlet, square metres.
+    pub fn out_of_reach_m2(&self, network: &Network) -> f64 {
+        let leads = network.leading();
+        (0..leads.len()).filter(|place| !leads[*place]).map(|place| self.beside_m2[place]).sum()
     }
 
     /// The network where a square meter of wet land is worth so much, in cost weights.

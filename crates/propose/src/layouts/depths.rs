@@ -7,6 +7,28 @@ use super::candidates::{Along, Candidates, Way};
 use super::site::Level;
 use crate::network::{Choice, Network};
 
+/// Choices that are made anew without the ways by which water came too low; then those are left (own choice).
+const MOST_ROUNDS: usize = 24;
+
+/// The best choice found that can be dug: ways by which water comes too low are barred from the network, as often as there are some.
+pub fn diggable(site: &Site, found: &Candidates, outlets: &[Way], network: &mut Network) -> Choice {
+    let (mut choice, mut is_bettered) = (network.choose(), true);
+    for round in 0.. {
+        let bars = too_low(site, found, outlets, network, &choice);
+        if bars.is_empty() && (is_bettered || round >= MOST_ROUNDS) {
+            break;
+        }
+        is_bettered = bars.is_empty();
+        bars.into_iter().for_each(|link| network.links[link].cost = f64::INFINITY);
+        choice = match is_bettered {
+            true => network.bettered(choice),
+            false if round < MOST_ROUNDS => network.refilled(&network.left(&choice)),
+            false => network.left(&choice),
+        };
+    }
+    choice
+}
+
 /// Pipe that comes to a place.
 #[derive(Clone, Copy)]
 struct Comes {
@@ -17,15 +39,9 @@ struct Comes {
 
 /// The links of a choice by which water comes too low: what lies below them would be deeper than the machine digs, or could not leave
 /// by its outlet.
-pub fn too_low(
-    site: &Site,
-    found: &Candidates,
-    outlets: &[Way],
-    network: &Network,
-    choice: &Choice,
-) -> BTreeSet<usize> {
+fn too_low(site: &Site, found: &Candidates, outlets: &[Way], network: &Network, choice: &Choice) -> BTreeSet<usize> {
     let mut comes: BTreeMap<usize, Comes> = BTreeMap::new();
-    let mut bars = BTreeSet::new();
+    let (mut bars, mut failed) = (BTreeSet::new(), BTreeSet::new());
     for place in network.top_down(choice) {
         let Some(number) = choice.down[place] else { continue };
         let (course, to) = (&found.courses[number], found.links[number].to);
@@ -40,6 +56,7 @@ pub fn too_low(
             _ if course.along == Along::Outlet => {}
             None => {
                 bars.insert(here.by.unwrap_or(number));
+                failed.extend(here.by);
             }
             Some((_, level)) => {
                 let lowers = course.along == Along::Open
@@ -53,5 +70,14 @@ pub fn too_low(
             }
         }
     }
+    // What comes as low to a place from which such a way went wrong goes wrong too.
+    let is_low = |number: &usize| {
+        let there =
+            comes.get(&found.links[*number].to).filter(|there| there.by.is_some_and(|by| failed.contains(&by)));
+        there
+            .zip(found.courses[*number].highest_m)
+            .is_some_and(|(there, highest_m)| highest_m <= there.level.highest_m)
+    };
+    bars.extend((0..found.links.len()).filter(is_low));
     bars
 }

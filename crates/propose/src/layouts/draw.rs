@@ -291,14 +291,14 @@ fn turn_deg(three: &[Point]) -> f64 {
     apart_deg(bearing(three[1], three[2]), bearing(three[0], three[1]))
 }
 
-/// Stations at which a line meets others before its end, with their numbers.
+/// Stations at which a line meets others on its way to its end, with their numbers.
 fn met<'a>(done: &'a [Drawn], line: &'a Drawn) -> impl Iterator<Item = (f64, usize)> + 'a {
     let length_m = path_length(&line.points);
-    let foot_m = if matches!(line.into, Into::Line(_)) { 1.0 } else { 0.0 };
-    let met = done.iter().enumerate().flat_map(move |(number, other)| {
+    let foot_m = move |number: usize| if line.into == Into::Line(number) { 1.0 } else { 0.01 };
+    let met = done.iter().enumerate().flat_map(|(number, other)| {
         crossings(&line.points, &other.points).into_iter().map(move |(at_m, _)| (at_m, number))
     });
-    met.filter(move |(at_m, _)| *at_m > foot_m && *at_m < length_m - 1e-6)
+    met.filter(move |(at_m, number)| *at_m > foot_m(*number) && *at_m < length_m - 1e-6)
 }
 
 /// Lets a line end where it first meets another on its way down.

@@ -28,7 +28,7 @@ const MOST_WORK: usize = 800;
 /// Most moves that are tried for one finding (own choice).
 const MOST_MOVES: usize = 24;
 /// Findings that are looked into one after the other (own choice).
-const MOST_FINDINGS: usize = 12;
+pub const MOST_FINDINGS: usize = 12;
 /// About as many trials as asking the rules for a way out of one finding takes.
 const TRIALS_OF_RULES: usize = 20;
 
@@ -90,7 +90,7 @@ fn value(proposal: &Proposal, worth_per_m2: f64) -> (usize, usize, f64) {
 fn in_place_of(best: Proposal, next: Proposal, worth_per_m2: f64) -> Proposal {
     let more = next.cost(worth_per_m2) - best.cost(worth_per_m2);
     let bound = best.bound.map(|bound| Bound { worked: bound.worked + more.max(0.0), ..bound });
-    Proposal { name: best.name, bound, stays: best.stays, ..next }
+    Proposal { name: best.name, bound, stays: best.stays, out_of_reach_m2: best.out_of_reach_m2, ..next }
 }
 
 /// The best of plans that were changed, where less is to fix or crooked in it than in a layout.

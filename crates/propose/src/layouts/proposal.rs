@@ -12,9 +12,6 @@ use super::draw::{self, Drawn};
 use super::{Asked, Kind, depths, reasons, toe};
 use crate::network::Choice;
 
-/// Choices that are made anew without the ways by which water came too low (own choice).
-const MOST_ROUNDS: usize = 8;
-
 /// A layout that is proposed.
 #[derive(Debug, Clone)]
 pub struct Proposal {
@@ -38,6 +35,8 @@ pub struct Proposal {
     pub wet_m2: f64,
     /// Wet land that it serves, square metres.
     pub served_m2: f64,
+    /// Wet land of which no trench within the machine's reach was found to lead to an outlet, square metres.
+    pub out_of_reach_m2: f64,
     /// Least and greatest depth of its inverts, metres.
     pub depth_m: Option<(f64, f64)>,
     /// How near it comes to the least that any layout of its kind can cost; `None` for a kind without a bound.
@@ -93,15 +92,7 @@ impl Asked<'_> {
     pub fn chosen(&self, found: &Candidates, outlets: &[Way], worth: f64, kind: Kind) -> Option<Proposal> {
         let worth_per_m2 = worth * self.grid_per_m2();
         let mut network = found.network(worth_per_m2);
-        let mut choice = network.choose();
-        for _ in 0..MOST_ROUNDS {
-            let bars = depths::too_low(self.site, found, outlets, &network, &choice);
-            if bars.is_empty() {
-                break;
-            }
-            bars.into_iter().for_each(|link| network.links[link].cost = f64::INFINITY);
-            choice = network.choose_again(&choice);
-        }
+        let choice = depths::diggable(self.site, found, outlets, &mut network);
         let missed = network.cost(&choice) - dug(found, &choice);
         let least = found.least_network(self.site, worth_per_m2).floor();
         let lines = draw::lines(found, &choice);
@@ -112,6 +103,7 @@ impl Asked<'_> {
             return None;
         }
         let worked = proposal.weight() + missed;
+        proposal.out_of_reach_m2 = found.out_of_reach_m2(&network);
         proposal.bound = Some(Bound { least: least.min(worked), worked });
         Some(proposal)
     }
@@ -196,6 +188,7 @@ impl Asked<'_> {
             estimate,
             wet_m2: self.site.wet.area_m2(),
             served_m2,
+            out_of_reach_m2: 0.0,
             depth_m,
             bound: None,
             why: self.why(&plan),
