@@ -19,7 +19,7 @@ mod wet;
 use std::ops::ControlFlow;
 
 use land::Land;
-use plan::{Change, Joins, Line, Plan};
+use plan::{Change, Joins, Line, Outlet, Plan};
 
 use candidates::{Candidates, Way};
 use outlets::Offered;
@@ -30,7 +30,7 @@ use crate::threads::each;
 pub use front::LeftOut;
 pub use grid::usual as usual_grid;
 pub use proposal::Proposal;
-pub use wet::WetLand;
+pub use wet::{Wet, WetLand};
 
 /// Kinds of layout, the cheapest first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -76,7 +76,7 @@ pub enum NoLayout {
     #[error("the plan has no outlet, and {0}")]
     Shallow(String),
     /// No pipe can be brought from wet land to the outlets.
-    #[error("no line was found by which wet land can fall to {0}")]
+    #[error("no line was found from the wet land down to {0}")]
     OutOfReach(String),
     /// Lines are in the ground already.
     #[error("{0} lines are laid or dug already; a first layout would take them out of the plan")]
@@ -120,8 +120,11 @@ pub fn propose(plan: &Plan, land: &Land, threads: usize, tell: Teller) -> Result
     if site.wet.places.is_empty() {
         return Err(NoLayout::NothingWet);
     }
-    let offered = if plan.outlets.is_empty() { outlets::offered(&site)? } else { Vec::new() };
+    let offered = if plan.outlets.is_empty() { outlets::offered(&site) } else { Vec::new() };
     let with_outlets = outlets::with(&bare, &offered);
+    if with_outlets.outlets.is_empty() {
+        return Err(outlets::why_none(&site));
+    }
     let site = site.on(&with_outlets);
     let asked = Asked { plan, site: &site, cleared, offered, threads };
     let worth_per_m2 = WORTH[WORTH.len() - 1] * asked.grid_per_m2();
@@ -139,34 +142,28 @@ pub fn propose(plan: &Plan, land: &Land, threads: usize, tell: Teller) -> Result
     }
     let (kept, idle) = front::kept(mended, asked.grid_per_m2());
     tell_left_out(&idle, tell)?;
-    if kept.is_empty() { Err(NoLayout::OutOfReach(out_of_reach(asked.site))) } else { Ok(kept) }
+    match kept.is_empty() {
+        true if plan.outlets.is_empty() => Err(outlets::why_none(asked.site)),
+        true => Err(NoLayout::OutOfReach(out_of_reach(asked.site))),
+        false => Ok(kept),
+    }
 }
 
-/// "O1 at 1161.417: ..." Why wet land may not fall to the outlets.
+/// "O1 (0.60 ft below the ground there) that keeps enough soil over it ...": what the outlets are like to which nothing falls.
 fn out_of_reach(site: &Site) -> String {
     let units = site.plan.title.units;
-    let outlets: Vec<String> = site
-        .plan
-        .outlets
-        .values()
-        .map(|outlet| match site.ground.elevation(outlet.at) {
-            None => format!("{}, which lies off the ground that was read", outlet.name),
-            Some(ground_m) if outlet.invert_m > ground_m => {
-                format!(
-                    "{}, whose invert lies {} above the ground",
-                    outlet.name,
-                    units.depth(outlet.invert_m - ground_m)
-                )
-            }
-            Some(ground_m) => {
-                format!("{}, {} below the ground", outlet.name, units.depth(ground_m - outlet.invert_m))
-            }
-        })
-        .collect();
-    let reach = units.depth(site.plan.criteria.machine_reach_m);
+    let lies = |outlet: &Outlet| match site.ground.elevation(outlet.at) {
+        None => format!("{} (off the ground that was read)", outlet.name),
+        Some(ground_m) => {
+            let side = if outlet.invert_m > ground_m { "above" } else { "below" };
+            format!("{} ({} {side} the ground there)", outlet.name, units.depth((outlet.invert_m - ground_m).abs()))
+        }
+    };
+    let outlets: Vec<String> = site.plan.outlets.values().map(lies).collect();
     format!(
-        "{} with soil enough over it and no trench deeper than the machine's reach of {reach}; lower the outlet, or place it elsewhere",
-        measure::listed(&outlets)
+        "{} that keeps enough soil over it and no trench deeper than the machine's reach of {}; lower the outlet, or place it elsewhere",
+        measure::listed(&outlets),
+        units.depth(site.plan.criteria.machine_reach_m)
     )
 }
 

@@ -60,15 +60,10 @@ struct Spot<'a> {
     length_m: f64,
 }
 
-/// The outlets that a plan without one could have, the best first; where no channel lies deep enough for one, why not in words.
-pub fn offered(site: &Site) -> Result<Vec<Offered>, NoLayout> {
-    let channels: Vec<Channel> = ditches(site).chain(creeks(site)).collect();
-    let near: Vec<(&Channel, Point)> =
-        channels.iter().flat_map(|channel| near(site, channel).map(move |at| (channel, at))).collect();
-    let mut spots: Vec<Spot> = near.iter().filter_map(|(channel, at)| spot(site, channel, *at)).collect();
-    if spots.is_empty() {
-        return Err(shallow(site, &near).map_or(NoLayout::NoOutlet, NoLayout::Shallow));
-    }
+/// The outlets that a plan without one could have, the best first.
+pub fn offered(site: &Site) -> Vec<Offered> {
+    let channels = channels(site);
+    let mut spots: Vec<Spot> = near(site, &channels).filter_map(|(channel, at)| spot(site, channel, at)).collect();
     let rank = |spot: &Spot| {
         (
             (spot.share / SHARE).round() as i64,
@@ -91,13 +86,18 @@ pub fn offered(site: &Site) -> Result<Vec<Offered>, NoLayout> {
         why: why(site, &name, spot),
         outlet: outlet(site, name, spot),
     };
-    Ok(named.map(offered).collect())
+    named.map(offered).collect()
 }
 
 /// A plan with the outlets that are offered.
 pub fn with(plan: &Plan, offered: &[Offered]) -> Plan {
     let places = offered.iter().map(|place| Change::Outlet(place.id, Some(place.outlet.clone())));
     plan.with(&Edit { label: String::new(), changes: places.collect() })
+}
+
+/// Along which water leaves: the ditches of the plan, and low ground.
+fn channels(site: &Site) -> Vec<Channel> {
+    ditches(site).chain(creeks(site)).collect()
 }
 
 /// The ditches of the plan.
@@ -122,12 +122,16 @@ fn creeks<'a>(site: &'a Site) -> impl Iterator<Item = Channel> + 'a {
     parts.map(|part| Channel { called: "low ground that leads off the field".into(), points: part.to_vec() })
 }
 
-/// The places on a channel near enough to the field, on its ground.
-fn near<'a>(site: &'a Site, channel: &'a Channel) -> impl Iterator<Item = Point> + 'a {
-    let count = (path_length(&channel.points) / LOOK_M).floor() as usize;
-    let places = (0..=count).filter_map(|look| point_at(&channel.points, look as f64 * LOOK_M));
-    let near = places.filter(|at| site.off_edge_m(*at) <= OFF_M || holds(site.field, *at));
-    near.filter_map(|at| on_ground(site, at))
+/// The places on channels that lie near enough to the field, on its ground.
+fn near<'a>(site: &'a Site, channels: &'a [Channel]) -> impl Iterator<Item = (&'a Channel, Point)> + 'a {
+    let places = |channel: &'a Channel| {
+        let count = (path_length(&channel.points) / LOOK_M).floor() as usize;
+        let places = (0..=count).filter_map(move |look| point_at(&channel.points, look as f64 * LOOK_M));
+        places.map(move |at| (channel, at))
+    };
+    let near = channels.iter().flat_map(places);
+    let near = near.filter(|(_, at)| site.off_edge_m(*at) <= OFF_M || holds(site.field, *at));
+    near.filter_map(|(channel, at)| Some((channel, on_ground(site, at)?)))
 }
 
 /// The place, or the nearest to it on the way to the field where ground is known: what was read may end at the channel.
@@ -159,18 +163,24 @@ fn spot<'a>(site: &Site, channel: &'a Channel, at: Point) -> Option<Spot<'a>> {
 fn comes_out(site: &Site, at: Point, invert_m: f64, outlet_pipe_m: f64) -> bool {
     let around =
         (0..LOOKS_AROUND).map(|look| toward(at, f64::from(look) * 360.0 / f64::from(LOOKS_AROUND), outlet_pipe_m));
-    let inside = around.filter(|place| holds(site.field, *place));
-    let mut levels = inside.filter_map(|place| site.start(place));
+    let toward_field =
+        around.filter(|place| holds(site.field, *place) || site.off_edge_m(*place) < site.off_edge_m(at));
+    let mut levels = toward_field.filter_map(|place| site.start(place));
     levels.any(|level| level.highest_m - site.plan.criteria.even_grade * outlet_pipe_m >= invert_m)
 }
 
-/// "no channel beside the field is deep enough for pipe to come out: at low ground that leads off the field near 3340.0, 2210.0 ...": of
-/// places where none is, the one to which most of the wet land could fall if there were; `None` where nothing leads off the field.
-fn shallow(site: &Site, near: &[(&Channel, Point)]) -> Option<String> {
-    let found = near.iter().filter_map(|(channel, at)| {
-        let invert_m = site.start(*at)?.wanted_m;
-        let (share, length_m) = falls(site, *at, invert_m);
-        Some((share, length_m, channel, *at)).filter(|_| share > 0.0)
+/// Why a plan without an outlet gets none: nothing leads off the field, or no channel there is deep enough.
+pub fn why_none(site: &Site) -> NoLayout {
+    shallow(site).map_or(NoLayout::NoOutlet, NoLayout::Shallow)
+}
+
+/// "low ground that leads off the field at 3340, 2210 is not cut deep enough ...": of places where no pipe comes out, the one to which
+/// most of the wet land could fall; `None` where nothing leads off the field.
+fn shallow(site: &Site) -> Option<String> {
+    let channels = channels(site);
+    let found = near(site, &channels).filter_map(|(channel, at)| {
+        let (share, length_m) = falls(site, at, site.start(at)?.wanted_m);
+        Some((share, length_m, channel, at)).filter(|_| share > 0.0)
     });
     let (share, _, channel, at) =
         found.min_by(|x, y| y.0.total_cmp(&x.0).then(x.1.total_cmp(&y.1)).then(x.3.x.total_cmp(&y.3.x)))?;
@@ -179,8 +189,8 @@ fn shallow(site: &Site, near: &[(&Channel, Point)]) -> Option<String> {
     let (east, north) = (across.figure(at.x, 0), across.figure(at.y, 0));
     let (depth, share) = (site.plan.title.units.depth(depth_m), fixed(100.0 * share, 0));
     Some(format!(
-        "{} at {east}, {north} is not cut deep enough, as the ground shows it, for pipe to come out. {share} % of the wet land could \
-         fall to {depth} below the ground there: place an outlet there if a ditch or tile takes water so low",
+        "{} at {east}, {north} is not cut deep enough, as the ground shows it, for pipe to come out. {share} % of the wet land lies \
+         high enough to fall to {depth} below the ground there: place an outlet there if a ditch or tile takes water so low",
         channel.called
     ))
 }
