@@ -50,6 +50,7 @@ pub fn lines(proposal: &Proposal) -> Vec<String> {
     told.push(format!("  {}", drawn(proposal)));
     told.push(format!("  {}", found(proposal)));
     told.extend(gap(proposal).map(|gap| format!("  {gap}")));
+    told.extend(out_of_reach(proposal).map(|beyond| format!("  {beyond}")));
     told.extend(proposal.why.iter().map(|why| format!("  {why}")));
     told.extend(stays(proposal).into_iter().map(|why| format!("  {why}")));
     told.extend(proposal.why_lines.values().map(|why| format!("    {why}")));
@@ -84,6 +85,19 @@ pub fn gap(proposal: &Proposal) -> Option<String> {
     Some(format!(
         "Proved: no other choice of the courses looked at is {better}, wet land left wet counted as a loss."
     ))
+}
+
+/// Wet land below this is not worth a word, square metres ([judgement]).
+const LEAST_BEYOND_M2: f64 = 200.0;
+
+/// What of the wet land no line can be brought to, where that is worth a word.
+pub fn out_of_reach(proposal: &Proposal) -> Option<String> {
+    let plan = &proposal.plan;
+    let (area, reach) =
+        (plan.title.units.area(proposal.out_of_reach_m2), plan.title.units.depth(plan.criteria.machine_reach_m));
+    (proposal.out_of_reach_m2 >= LEAST_BEYOND_M2).then(|| {
+        format!("To {area} of wet land no trench was found that leads to an outlet within the machine's reach of {reach}: it takes a deeper trench, another outlet or a pump.")
+    })
 }
 
 /// A share in percent, rounded up: what is said to be the most is.
@@ -139,8 +153,15 @@ pub fn found(proposal: &Proposal) -> String {
 /// What is to fix and stays, each with why.
 pub fn stays(proposal: &Proposal) -> Vec<String> {
     let with_why = |finding: &checks::Finding| Some((finding.title.clone(), proposal.stays.get(&finding.key)?));
-    let told = proposal.findings.iter().filter_map(with_why);
-    told.map(|(title, why)| format!("To fix: {title}. {why}")).collect()
+    let mut told: Vec<((String, &String), usize)> = Vec::new();
+    for finding in proposal.findings.iter().filter_map(with_why) {
+        match told.iter_mut().find(|(known, _)| *known == finding) {
+            Some((_, count)) => *count += 1,
+            None => told.push((finding, 1)),
+        }
+    }
+    let places = |count: usize| if count > 1 { format!(" in {}", how_many(count, "place")) } else { String::new() };
+    told.into_iter().map(|((title, why), count)| format!("To fix: {title}{}. {why}", places(count))).collect()
 }
 
 /// All proposals for programs: metres, square metres.
@@ -167,6 +188,7 @@ fn one_json(proposal: &Proposal) -> Value {
         "pipe_m": proposal.totals.pipe_m,
         "wet_m2": proposal.wet_m2,
         "served_m2": proposal.served_m2,
+        "out_of_reach_m2": proposal.out_of_reach_m2,
         "least_depth_m": proposal.depth_m.map(|range| range.0),
         "greatest_depth_m": proposal.depth_m.map(|range| range.1),
         "to_fix": proposal.count(Severity::Block),

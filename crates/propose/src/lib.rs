@@ -9,4 +9,4 @@ mod layouts;
 pub mod network;
 mod threads;
 
-pub use layouts::{Kind, LeftOut, NoLayout, Proposal, Told, WetLand, propose, usual_grid};
+pub use layouts::{Kind, LeftOut, NoLayout, Proposal, Told, Wet, WetLand, propose, usual_grid};

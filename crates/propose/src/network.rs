@@ -5,7 +5,7 @@
 //! ways, with a bound from below ([`Network::floor`]) so that the gap is known.
 
 use std::cell::RefCell;
-use std::cmp::Ordering;
+use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
 /// A way for water from a place down to another.
@@ -56,24 +56,18 @@ impl Choice {
     }
 }
 
-/// A place on the way of a search, the cheapest first; of two the one with the lower number.
-#[derive(Clone, Copy, PartialEq)]
-struct Reached {
-    cost: f64,
-    place: usize,
-}
+/// Places on the way of a search, the cheapest first; of two the one with the lower number. Costs that are not below zero are in the
+/// order of their bits, which are quicker to compare.
+#[derive(Default)]
+struct Queue(BinaryHeap<Reverse<(u64, usize)>>);
 
-impl Eq for Reached {}
-
-impl Ord for Reached {
-    fn cmp(&self, other: &Self) -> Ordering {
-        other.cost.total_cmp(&self.cost).then(other.place.cmp(&self.place))
+impl Queue {
+    fn push(&mut self, cost: f64, place: usize) {
+        self.0.push(Reverse((cost.to_bits(), place)));
     }
-}
 
-impl PartialOrd for Reached {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
+    fn pop(&mut self) -> Option<(f64, usize)> {
+        self.0.pop().map(|Reverse((cost, place))| (f64::from_bits(cost), place))
     }
 }
 
@@ -110,12 +104,19 @@ impl Network {
         place == self.outlet || choice.down[place].is_some()
     }
 
+    /// Whether links that can be dug lead down from each place to the outlet.
+    pub fn leading(&self, ask: Ask) -> Result<Vec<bool>, Stopped> {
+        let ask = RefCell::new(ask);
+        let ways = self.ways(&self.sides(&ask), |place| place == self.outlet, |_| false)?;
+        Ok(ways.cost.into_iter().map(f64::is_finite).collect())
+    }
+
     /// The best choice found.
     pub fn choose(&self, ask: Ask) -> Result<Choice, Stopped> {
         let ask = RefCell::new(ask);
         let sides = self.sides(&ask);
         let all = self.grown(&sides)?;
-        let worthy = self.greedy(&sides)?;
+        let worthy = self.filled(&sides, Choice::none(self.prizes.len()))?;
         let starts = [self.pruned(&all), worthy, self.pruned(&self.on_paid_links(&sides)?)];
         let mut best: Option<(f64, Choice)> = None;
         for start in starts {
@@ -126,6 +127,30 @@ impl Network {
             }
         }
         Ok(best.map_or_else(|| Choice::none(self.prizes.len()), |(_, choice)| choice))
+    }
+
+    /// A choice without the links that cannot be dug at any cost, and without what drained through them.
+    pub fn left(&self, choice: &Choice) -> Choice {
+        let mut kept = choice.clone();
+        for place in self.top_down(choice).into_iter().rev() {
+            let link = kept.down[place].map(|link| (self.links[link].cost, self.links[link].to));
+            if link.is_some_and(|(cost, to)| cost.is_infinite() || !self.drains(&kept, to)) {
+                kept.down[place] = None;
+            }
+        }
+        self.pruned(&kept)
+    }
+
+    /// A choice to which all is added that gains, place by place.
+    pub fn refilled(&self, choice: &Choice, ask: Ask) -> Result<Choice, Stopped> {
+        let ask = RefCell::new(ask);
+        Ok(self.pruned(&self.filled(&self.sides(&ask), choice.clone())?))
+    }
+
+    /// A choice bettered by exchanges.
+    pub fn bettered(&self, choice: Choice, ask: Ask) -> Result<Choice, Stopped> {
+        let ask = RefCell::new(ask);
+        self.exchanged(&self.sides(&ask), choice)
     }
 
     /// All places with a prize by links that are paid for where the floor is reached: often the least there is, for the floor is
@@ -156,15 +181,28 @@ impl Network {
         is_dug: impl Fn(usize) -> bool,
         is_barred: impl Fn(usize) -> bool,
     ) -> Result<Ways, Stopped> {
-        sides.ask()?;
         let count = self.prizes.len();
         let mut ways = Ways { cost: vec![f64::INFINITY; count], down: vec![None; count] };
-        let mut queue = BinaryHeap::new();
-        for place in (0..count).filter(|place| is_dug(*place)) {
-            ways.cost[place] = 0.0;
-            queue.push(Reached { cost: 0.0, place });
+        let dug: Vec<usize> = (0..count).filter(|place| is_dug(*place)).collect();
+        self.lead_to(sides, &mut ways, &dug, is_barred)?;
+        Ok(ways)
+    }
+
+    /// Leads ways to places that are dug too by now, where that is cheaper.
+    fn lead_to(
+        &self,
+        sides: &Sides,
+        ways: &mut Ways,
+        dug: &[usize],
+        is_barred: impl Fn(usize) -> bool,
+    ) -> Result<(), Stopped> {
+        sides.ask()?;
+        let mut queue = Queue::default();
+        for place in dug {
+            (ways.cost[*place], ways.down[*place]) = (0.0, None);
+            queue.push(0.0, *place);
         }
-        while let Some(Reached { cost, place }) = queue.pop() {
+        while let Some((cost, place)) = queue.pop() {
             if cost > ways.cost[place] {
                 continue;
             }
@@ -174,55 +212,121 @@ impl Network {
                 if further < ways.cost[link.from] && !is_barred(link.from) {
                     ways.cost[link.from] = further;
                     ways.down[link.from] = Some(*number);
-                    queue.push(Reached { cost: further, place: link.from });
+                    queue.push(further, link.from);
                 }
             }
         }
-        Ok(ways)
+        Ok(())
     }
 
-    /// Digs the way from a place down to what is dug.
-    fn dig(&self, choice: &mut Choice, ways: &Ways, mut place: usize) {
-        while place != self.outlet && choice.down[place].is_none() {
-            let Some(link) = ways.down[place] else { return };
+    /// The links of the cheapest way from a place down to the nearest that `is_dug`, through none that `is_barred`.
+    fn way_down(
+        &self,
+        sides: &Sides,
+        start: usize,
+        is_dug: impl Fn(usize) -> bool,
+        is_barred: impl Fn(usize) -> bool,
+    ) -> Result<Option<Vec<usize>>, Stopped> {
+        sides.ask()?;
+        let mut cost = vec![f64::INFINITY; self.prizes.len()];
+        let mut before: Vec<Option<usize>> = vec![None; self.prizes.len()];
+        let mut queue = Queue::default();
+        cost[start] = 0.0;
+        queue.push(0.0, start);
+        while let Some((so_far, place)) = queue.pop() {
+            if so_far > cost[place] {
+                continue;
+            }
+            if place != start && is_dug(place) {
+                let up = |link: &usize| before[self.links[*link].from];
+                return Ok(Some(std::iter::successors(before[place], up).collect()));
+            }
+            for number in &sides.out_of[place] {
+                let link = self.links[*number];
+                let further = so_far + link.cost;
+                if further < cost[link.to] && !is_barred(link.to) {
+                    cost[link.to] = further;
+                    before[link.to] = Some(*number);
+                    queue.push(further, link.to);
+                }
+            }
+        }
+        Ok(None)
+    }
+
+    /// Digs the way from a place down to what is dug; answers the places that are dug by that.
+    fn dig(&self, choice: &mut Choice, ways: &Ways, mut place: usize) -> Vec<usize> {
+        let mut dug = Vec::new();
+        while let Some(link) = ways.down[place].filter(|_| !self.drains(choice, place)) {
             choice.down[place] = Some(link);
+            dug.push(place);
             place = self.links[link].to;
         }
+        dug
     }
 
     /// All places with a prize, the nearest first, each by the cheapest way to what is dug by then.
     fn grown(&self, sides: &Sides) -> Result<Choice, Stopped> {
         let mut choice = Choice::none(self.prizes.len());
-        let mut left: Vec<usize> = (0..self.prizes.len()).filter(|place| self.prizes[*place] > 0.0).collect();
+        let wanted = (0..self.prizes.len()).filter(|place| self.prizes[*place] > 0.0).collect();
+        self.grow(sides, &mut choice, wanted, |_| false)?;
+        Ok(choice)
+    }
+
+    /// Digs to the places that are wanted, through none that `is_barred`.
+    fn grow(
+        &self,
+        sides: &Sides,
+        choice: &mut Choice,
+        mut wanted: Vec<usize>,
+        is_barred: impl Fn(usize) -> bool,
+    ) -> Result<(), Stopped> {
+        let mut ways = self.ways(sides, |place| self.drains(choice, place), &is_barred)?;
         loop {
-            left.retain(|place| !self.drains(&choice, *place));
-            let ways = self.ways(sides, |place| self.drains(&choice, place), |_| false)?;
-            let next = left.iter().copied().filter(|place| ways.cost[*place].is_finite());
-            let Some(next) = next.min_by(|x, y| ways.cost[*x].total_cmp(&ways.cost[*y])) else { return Ok(choice) };
-            self.dig(&mut choice, &ways, next);
+            wanted.retain(|place| !self.drains(choice, *place));
+            let next = wanted.iter().copied().filter(|place| ways.cost[*place].is_finite());
+            let Some(next) = next.min_by(|x, y| ways.cost[*x].total_cmp(&ways.cost[*y])) else { return Ok(()) };
+            let dug = self.dig(choice, &ways, next);
+            self.lead_to(sides, &mut ways, &dug, &is_barred)?;
         }
     }
 
     /// Place by place, each time the way that gains most, as long as one gains anything.
-    fn greedy(&self, sides: &Sides) -> Result<Choice, Stopped> {
-        self.filled(sides, Choice::none(self.prizes.len()))
+    fn filled(&self, sides: &Sides, mut choice: Choice) -> Result<Choice, Stopped> {
+        let mut ways = self.ways(sides, |place| self.drains(&choice, place), |_| false)?;
+        while let Some(place) = self.gainful(&ways) {
+            let dug = self.dig(&mut choice, &ways, place);
+            self.lead_to(sides, &mut ways, &dug, |_| false)?;
+        }
+        Ok(choice)
     }
 
     /// The place whose way down gains most beyond what it costs.
-    fn gainful(&self, sides: &Sides, choice: &Choice) -> Result<Option<(Ways, usize)>, Stopped> {
-        let ways = self.ways(sides, |place| self.drains(choice, place), |_| false)?;
-        let gain = |place: usize| {
-            let (mut sum, mut at) = (-ways.cost[place], place);
-            while !self.drains(choice, at) {
-                sum += self.prizes[at];
-                at = ways.down[at].map_or(self.outlet, |link| self.links[link].to);
+    fn gainful(&self, ways: &Ways) -> Option<usize> {
+        let brought = self.brought(ways);
+        let open = (0..self.prizes.len()).filter(|place| ways.down[*place].is_some());
+        let ranked = open.map(|place| (brought[place] - ways.cost[place], place)).filter(|(gain, _)| *gain > SAME);
+        ranked.max_by(|x, y| x.0.total_cmp(&y.0).then(y.1.cmp(&x.1))).map(|(_, place)| place)
+    }
+
+    /// What the way down from each place brings: the prizes on it, each place after the next one below it.
+    fn brought(&self, ways: &Ways) -> Vec<f64> {
+        let mut brought: Vec<Option<f64>> =
+            ways.down.iter().map(|link| if link.is_some() { None } else { Some(0.0) }).collect();
+        let mut way = Vec::new();
+        for start in 0..brought.len() {
+            let mut at = start;
+            while let Some(link) = ways.down[at].filter(|_| brought[at].is_none()) {
+                way.push(at);
+                at = self.links[link].to;
             }
-            sum
-        };
-        let open = (0..self.prizes.len()).filter(|place| ways.cost[*place].is_finite());
-        let ranked = open.filter(|place| !self.drains(choice, *place)).map(|place| (gain(place), place));
-        let best = ranked.filter(|(gain, _)| *gain > SAME).max_by(|x, y| x.0.total_cmp(&y.0).then(y.1.cmp(&x.1)));
-        Ok(best.map(|(_, place)| (ways, place)))
+            let mut sum = brought[at].unwrap_or(0.0);
+            while let Some(place) = way.pop() {
+                sum += self.prizes[place];
+                brought[place] = Some(sum);
+            }
+        }
+        brought.into_iter().flatten().collect()
     }
 
     /// The choice without the branches that cost more than they bring; exact for what is dug.
@@ -250,7 +354,7 @@ impl Network {
     }
 
     /// Places that are dug, each before the one it drains to.
-    fn top_down(&self, choice: &Choice) -> Vec<usize> {
+    pub fn top_down(&self, choice: &Choice) -> Vec<usize> {
         let mut depth = vec![usize::MAX; self.prizes.len()];
         depth[self.outlet] = 0;
         for start in 0..depth.len() {
@@ -296,14 +400,6 @@ impl Network {
         Ok(best)
     }
 
-    /// With every place added whose way gains.
-    fn filled(&self, sides: &Sides, mut choice: Choice) -> Result<Choice, Stopped> {
-        while let Some((ways, place)) = self.gainful(sides, &choice)? {
-            self.dig(&mut choice, &ways, place);
-        }
-        Ok(choice)
-    }
-
     /// True for the places that drain through a place, itself among them.
     fn above(&self, choice: &Choice, place: usize) -> Vec<bool> {
         let mut above = vec![false; self.prizes.len()];
@@ -324,17 +420,12 @@ impl Network {
             if self.drains(choice, place) { self.above(choice, place) } else { vec![false; self.prizes.len()] };
         let mut bare = choice.clone();
         self.cut_below(&mut bare, place);
-        let ways = self.ways(sides, |at| self.drains(&bare, at) && !above[at], |at| above[at] && at != place)?;
-        if ways.down[place].is_none() {
-            return Ok(None);
+        let way = self.way_down(sides, place, |at| self.drains(&bare, at) && !above[at], |at| above[at])?;
+        let Some(way) = way else { return Ok(None) };
+        for link in way {
+            bare.down[self.links[link].from] = Some(link);
         }
-        bare.down[place] = None;
-        let mut at = place;
-        while let Some(link) = ways.down[at].filter(|_| at == place || !self.drains(&bare, at)) {
-            bare.down[at] = Some(link);
-            at = self.links[link].to;
-        }
-        Ok(Some(bare))
+        Ok((bare != *choice).then_some(bare))
     }
 
     /// Takes out the way below a place as far as nothing else needs it.
@@ -361,14 +452,9 @@ impl Network {
         for at in (0..above.len()).filter(|at| above[*at]) {
             bare.down[at] = None;
         }
-        loop {
-            let ways = self.ways(sides, |at| self.drains(&bare, at), |at| at == place)?;
-            let lost = (0..above.len()).filter(|at| above[*at] && *at != place && self.prizes[*at] > 0.0);
-            let open = lost.filter(|at| !self.drains(&bare, *at) && ways.cost[*at].is_finite());
-            let next = open.min_by(|x, y| ways.cost[*x].total_cmp(&ways.cost[*y]));
-            let Some(next) = next else { return Ok(Some(bare)) };
-            self.dig(&mut bare, &ways, next);
-        }
+        let lost = (0..above.len()).filter(|at| above[*at] && *at != place && self.prizes[*at] > 0.0).collect();
+        self.grow(sides, &mut bare, lost, |at| at == place)?;
+        Ok(Some(bare))
     }
 
     /// A sum that no choice goes below: for each place with a prize what every way from it must pay, no link paid for twice (dual
@@ -384,27 +470,31 @@ impl Network {
         let mut slack = self.prizes.clone();
         let mut open: Vec<usize> = (0..slack.len()).filter(|p| slack[*p] > 0.0 && *p != self.outlet).collect();
         let mut floor = 0.0;
-        while !open.is_empty() {
-            // The place with the fewest others in its reach pays first.
-            let mut fewest: Option<(Vec<usize>, usize)> = None;
-            for place in &open {
-                let reach = self.within(sides, &left, *place)?;
-                if fewest.as_ref().is_none_or(|(least, _)| reach.len() < least.len()) {
-                    fewest = Some((reach, *place));
-                }
-            }
-            let Some((reach, place)) = fewest else { break };
-            let out = reach.iter().flat_map(|at| &sides.out_of[*at]).copied();
-            let cut: Vec<usize> = out.filter(|link| reach.binary_search(&self.links[*link].to).is_err()).collect();
-            let pays = cut.iter().map(|link| left[*link]).fold(slack[place], f64::min);
-            if reach.binary_search(&self.outlet).is_ok() {
+        let mut reach: Vec<Vec<usize>> = (0..slack.len()).map(|_| Vec::new()).collect();
+        for place in &open {
+            reach[*place] = self.within(sides, &left, *place)?;
+        }
+        // The place with the fewest others in its reach pays first.
+        while let Some(place) = open.iter().copied().min_by_key(|place| (reach[*place].len(), *place)) {
+            let holds = |reach: &[usize], at: usize| reach.binary_search(&at).is_ok();
+            if holds(&reach[place], self.outlet) {
                 open.retain(|other| *other != place);
                 continue;
             }
+            let out = reach[place].iter().flat_map(|at| &sides.out_of[*at]).copied();
+            let cut: Vec<usize> = out.filter(|link| !holds(&reach[place], self.links[*link].to)).collect();
+            let pays = cut.iter().map(|link| left[*link]).fold(slack[place], f64::min);
             cut.iter().for_each(|link| left[*link] -= pays);
             slack[place] -= pays;
             floor += pays;
             open.retain(|other| slack[*other] > SAME);
+            // Only who reaches a link that is paid for now reaches farther.
+            let paid: Vec<usize> = cut.into_iter().filter(|link| left[*link] <= SAME).collect();
+            for other in &open {
+                if paid.iter().any(|link| holds(&reach[*other], self.links[*link].from)) {
+                    reach[*other] = self.within(sides, &left, *other)?;
+                }
+            }
         }
         Ok((floor, left))
     }

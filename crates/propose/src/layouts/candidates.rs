@@ -1,16 +1,22 @@
 //! What could be dug: links along swales and ways over open ground as a network with prizes.
 
+use std::collections::BTreeMap;
+
 use measure::{Paths, Point, nearest_on, part_of, path_length, point_at, segments};
 use plan::Outlet;
 
-use super::lattice::Lattice;
+use super::lattice::{self, Lattice};
+use super::site::Level;
 use super::swales::{parts, runs};
 use super::wet::Wet;
 use super::{Kind, Site, patches, toe};
-use crate::network::{Link, Network};
+use crate::network::{Ask, Link, Network, Stopped};
+use crate::threads::each;
 
 /// Ways over open ground that are looked at from one place: to other lines, and to outlets (own choice).
 const MOST_WAYS: usize = 8;
+/// Sources that a thread looks at before it is asked whether to go on (own choice).
+const SOURCES_AT_ONCE: usize = 4;
 /// So many of the lowest joints of a swale may be left by a way over open ground (own choice).
 const LOWEST_JOINTS: usize = 3;
 
@@ -36,6 +42,8 @@ pub struct Course {
     pub along: Along,
     /// The place whose prize it brings.
     pub serves: Option<usize>,
+    /// The highest that pipe comes to the end of a way over open ground, where no more water than its own runs in it, metres.
+    pub highest_m: Option<f64>,
 }
 
 /// What could be dug.
@@ -47,10 +55,16 @@ pub struct Candidates {
     pub outlets: usize,
     /// What counts as wet land that is served where the water of a place is led away, square metres.
     pub wet_m2: Vec<f64>,
+    /// What of that lies beside the link that brings it, square metres.
+    beside_m2: Vec<f64>,
     /// Links as numbers of places, with what digging costs.
     pub links: Vec<Link>,
     /// Their courses.
     pub courses: Vec<Course>,
+    /// Levels with which pipe comes to a place from above, where they are known.
+    comes: BTreeMap<usize, Level>,
+    /// The lowest level at a joint with which what lies below it is not too deep for the machine, metres.
+    lowest_m: BTreeMap<usize, f64>,
 }
 
 /// An outlet that may be used, and what using it costs beside the pipe.
@@ -63,7 +77,14 @@ pub struct Way<'a> {
 
 impl Candidates {
     /// Gathers what could be dug toward outlets: along swales, and what else makes a kind of layout. `None` where it is given up.
-    pub fn of(site: &Site, outlets: &[Way], kind: Kind, go_on: &mut dyn FnMut() -> bool) -> Option<Self> {
+    /// Ways are looked for in so many threads.
+    pub fn of(
+        site: &Site,
+        outlets: &[Way],
+        kind: Kind,
+        threads: usize,
+        go_on: &mut dyn FnMut() -> bool,
+    ) -> Option<Self> {
         let mut found = Self { outlets: outlets.len(), ..Self::default() };
         found.place(site.field.middle());
         for way in outlets {
@@ -71,7 +92,7 @@ impl Candidates {
             found.link(
                 (number, 0),
                 way.cost,
-                Course { path: vec![way.outlet.at], along: Along::Outlet, serves: None },
+                Course { path: vec![way.outlet.at], along: Along::Outlet, serves: None, highest_m: None },
             );
         }
         let (mut joints, mut sources) = found.add_swales(site);
@@ -80,7 +101,7 @@ impl Candidates {
             Kind::Interceptor => found.add_toes(site, &mut joints, &mut sources),
             Kind::Swales | Kind::Grid => {}
         }
-        found.add_ways(site, outlets, &joints, &sources, go_on)?;
+        found.add_ways(site, outlets, (&joints, &sources), threads, go_on)?;
         found.share_out(site);
         Some(found)
     }
@@ -88,6 +109,7 @@ impl Candidates {
     fn place(&mut self, at: Point) -> usize {
         self.places.push(at);
         self.wet_m2.push(0.0);
+        self.beside_m2.push(0.0);
         self.places.len() - 1
     }
 
@@ -109,11 +131,17 @@ impl Candidates {
                 (Some(joint), Some(last)) => *last = joint,
                 _ => sources.extend(own.iter().rev().take(LOWEST_JOINTS).copied()),
             }
-            for link in 0..own.len().saturating_sub(1) {
-                let course = run.course(swales, link);
-                let counted_m2 = running_m2(site, path_length(&course), run.gathers_m2(swales, link));
-                self.add_link(site, (own[link], own[link + 1]), (&course, Along::Swale), counted_m2);
+            let courses: Vec<Vec<Point>> =
+                (0..own.len().saturating_sub(1)).map(|link| run.course(swales, link)).collect();
+            for (link, course) in courses.iter().enumerate() {
+                let counted_m2 = running_m2(site, path_length(course), run.gathers_m2(swales, link));
+                let ends = (own[link], own[link + 1]);
+                // What comes to a bar that is too deep to be dug through may leave by another way.
+                if !self.add_link(site, ends, (course, Along::Swale), counted_m2) && !sources.contains(&ends.0) {
+                    sources.push(ends.0);
+                }
             }
+            self.set_lowest(site, &own, &courses);
             joints.push(own);
         }
         (joints, sources)
@@ -125,6 +153,7 @@ impl Candidates {
         for row in patches::rows(site, &along_swales) {
             let (from, to) = (self.place(row.from), self.place(row.to));
             self.add_link(site, (from, to), (&[row.from, row.to], Along::Swale), 0.0);
+            self.set_lowest(site, &[from, to], &[vec![row.from, row.to]]);
             joints.push(vec![from, to]);
             sources.push(to);
         }
@@ -146,23 +175,43 @@ impl Candidates {
         }
     }
 
-    /// Adds a link in two halves, between which it gathers its prize.
+    /// Holds for the joints of a run how low pipe may come to them.
+    fn set_lowest(&mut self, site: &Site, own: &[usize], courses: &[Vec<Point>]) {
+        let mut below_m = own.last().and_then(|last| self.lowest_m.get(last)).copied();
+        for (joint, course) in own.iter().zip(courses).rev() {
+            below_m = site.lowest_m(course, below_m);
+            self.lowest_m.extend(below_m.map(|lowest_m| (*joint, lowest_m)));
+        }
+    }
+
+    /// Levels with which pipe goes on from a place.
+    pub fn level(&self, site: &Site, place: usize) -> Option<Level> {
+        self.comes.get(&place).copied().or_else(|| site.start(self.places[place]))
+    }
+
+    /// Adds a link in two halves, between which it gathers its prize; pipe comes to it as the link above brings it. False where that
+    /// cannot be dug.
     fn add_link(
         &mut self,
         site: &Site,
         (from, to): (usize, usize),
         (course, along): (&[Point], Along),
         counted_m2: f64,
-    ) {
+    ) -> bool {
         let length_m = path_length(course);
         let half = |from_m: f64, to_m: f64| part_of(course, from_m, to_m);
         let (upper, lower) = (half(0.0, length_m / 2.0), half(length_m / 2.0, length_m));
-        let Some((middle, (cost, _))) = lower.first().copied().zip(site.run_down(course)) else { return };
+        let run = self.level(site, from).and_then(|start| site.run_down(start, course));
+        let Some((middle, (cost, level))) = lower.first().copied().zip(run) else { return false };
+        // Where several come together the lowest holds.
+        let comes = self.comes.entry(to).or_insert(level);
+        *comes = comes.lower(level);
         let middle = self.place(middle);
         self.wet_m2[middle] = counted_m2;
-        let course = |path: Vec<Point>| Course { path, along, serves: Some(middle) };
+        let course = |path: Vec<Point>| Course { path, along, serves: Some(middle), highest_m: None };
         self.link((from, middle), cost / 2.0, course(upper));
         self.link((middle, to), cost / 2.0, course(lower));
+        true
     }
 
     /// Adds the ways over open ground from sources to joints and outlets.
@@ -170,27 +219,45 @@ impl Candidates {
         &mut self,
         site: &Site,
         outlets: &[Way],
-        joints: &[Vec<usize>],
-        sources: &[usize],
+        (joints, sources): (&[Vec<usize>], &[usize]),
+        threads: usize,
         go_on: &mut dyn FnMut() -> bool,
     ) -> Option<()> {
         // The lattice counts without the place that stands for all outlets.
         let lattice = Lattice::of(site, &self.places[1..], outlets.len());
-        for source in sources {
+        for some in sources.chunks(SOURCES_AT_ONCE * threads) {
             if !go_on() {
                 return None;
             }
-            let others = joints.iter().filter(|run| !run.contains(source)).flatten();
-            let wanted: Vec<usize> = others.map(|joint| joint - 1).collect();
-            for way in lattice.ways_from(site, source - 1, &wanted, (outlets.len(), MOST_WAYS)) {
-                let drains = outlets.get(way.to).is_none_or(|out| site.can_leave(out.outlet, &way.path));
-                if drains {
-                    let course = Course { path: way.path, along: Along::Open, serves: None };
-                    self.link((*source, way.to + 1), way.cost, course);
-                }
+            let ways = each(threads, some, |source| self.ways(site, outlets, (&lattice, joints), *source));
+            for (source, way) in
+                some.iter().zip(ways).flat_map(|(source, ways)| ways.into_iter().map(move |way| (source, way)))
+            {
+                let course =
+                    Course { path: way.path, along: Along::Open, serves: None, highest_m: Some(way.level.highest_m) };
+                self.link((*source, way.to + 1), way.cost, course);
             }
         }
         Some(())
+    }
+
+    /// The ways from a source by which its water can go on.
+    fn ways(
+        &self,
+        site: &Site,
+        outlets: &[Way],
+        (lattice, joints): (&Lattice, &[Vec<usize>]),
+        source: usize,
+    ) -> Vec<lattice::Way> {
+        let Some(level) = self.level(site, source) else { return Vec::new() };
+        let others = joints.iter().filter(|run| !run.contains(&source)).flatten();
+        let wanted: Vec<usize> = others.map(|joint| joint - 1).collect();
+        let mut ways = lattice.ways_from(site, (source - 1, level), &wanted, (outlets.len(), MOST_WAYS));
+        ways.retain(|way| match outlets.get(way.to) {
+            Some(out) => site.can_leave(out.outlet, level, &way.path),
+            None => self.lowest_m.get(&(way.to + 1)).is_none_or(|lowest_m| way.level.highest_m >= *lowest_m),
+        });
+        ways
     }
 
     /// Gives each wet place to the link nearest to it within reach.
@@ -200,8 +267,15 @@ impl Candidates {
         for wet in &site.wet.places {
             if let Some(piece) = wet.drained_by(&pieces) {
                 self.wet_m2[piece.path as usize] += site.wet.place_m2;
+                self.beside_m2[piece.path as usize] += site.wet.place_m2;
             }
         }
+    }
+
+    /// Wet land beside links from which nothing that may be dug in a network leads to an outlet, square metres.
+    pub fn out_of_reach_m2(&self, network: &Network, go_on: Ask) -> Result<f64, Stopped> {
+        let leads = network.leading(go_on)?;
+        Ok((0..leads.len()).filter(|place| !leads[*place]).map(|place| self.beside_m2[place]).sum())
     }
 
     /// The network where a square meter of wet land is worth so much, in cost weights.
@@ -218,7 +292,7 @@ impl Candidates {
         };
         let least = |(link, course): (&Link, &Course)| match course.along {
             Along::Outlet => Link { cost: outlet_pipe(link.from - 1), ..*link },
-            _ => Link { cost: path_length(&course.path) * site.digging.usual_per_m(), ..*link },
+            _ => Link { cost: site.least_cost(&course.path), ..*link },
         };
         let links = self.links.iter().zip(&self.courses).map(least).collect();
         Network { links, ..self.network(worth_per_m2) }

@@ -18,6 +18,15 @@ const MOST_CUT: f64 = 0.45;
 const JOINT_DEG: f64 = 88.0;
 /// The foot of a branch is moved down its main no farther than that, metres ([judgement]).
 const FOOT_M: f64 = 15.0;
+/// A line that runs no farther beside another than this down to its end is drawn as one with it, metres; one that gathers by itself no
+/// farther than the second ([judgement]).
+const BESIDE_M: f64 = 20.0;
+const BESIDE_GATHERS_M: f64 = 8.0;
+/// It must do so for this length, metres ([judgement]), and is looked at so often, metres (own choice).
+const LEAST_BESIDE_M: f64 = 30.0;
+const LOOK_M: f64 = 5.0;
+/// Times that a line is cut where it meets another on its way to its end (own choice).
+const MOST_CROSSINGS: usize = 3;
 /// Feet of two branches are no nearer to each other along a main, metres ([judgement]).
 const FEET_APART_M: f64 = 1.5;
 
@@ -148,34 +157,101 @@ impl<'a> Tracing<'a> {
 
 /// Makes lines fit to be dug: smooth, without crossings, with joints that flow in and clear of the outlet pipe; nowhere but where
 /// pipe may run straight from place to place.
-pub fn settled(
-    mut lines: Vec<Drawn>,
-    outlet_pipe_m: f64,
-    shortest_m: f64,
-    is_open: &dyn Fn(Point, Point) -> bool,
-) -> Vec<Drawn> {
-    let mut done: Vec<Drawn> = Vec::new();
-    let mut number_of: Vec<usize> = Vec::new();
-    let joined: Vec<Into> = lines.iter().map(|line| line.into).collect();
-    for (number, line) in lines.iter_mut().enumerate() {
-        if let Into::Line(other) = line.into {
-            line.into = Into::Line(number_of[other]);
+pub struct Settling<'a> {
+    /// Length of the rigid pipe at an outlet, metres.
+    pub outlet_pipe_m: f64,
+    /// Shorter lines are not dug, metres.
+    pub shortest_m: f64,
+    /// Whether lines that run side by side down to their ends are drawn as one.
+    pub joins: bool,
+    /// Tells where pipe may run straight.
+    pub is_open: &'a dyn Fn(Point, Point) -> bool,
+}
+
+impl Settling<'_> {
+    /// Settles lines, each after the one it joins.
+    pub fn settled(&self, mut lines: Vec<Drawn>) -> Vec<Drawn> {
+        let mut done: Vec<Drawn> = Vec::new();
+        let mut number_of: Vec<usize> = Vec::new();
+        let joined: Vec<Into> = lines.iter().map(|line| line.into).collect();
+        for (number, line) in lines.iter_mut().enumerate() {
+            if let Into::Line(other) = line.into {
+                line.into = Into::Line(number_of[other]);
+            }
+            let mut settled = Drawn { points: smooth(line, self.is_open), ..line.clone() };
+            if self.joins {
+                join_beside(&done, &mut settled, self.is_open);
+            }
+            self.lead_in(&done, &mut settled);
+            number_of.push(done.len());
+            // A short piece at an outlet stays where others lead to it.
+            let leads_out = matches!(settled.into, Into::Outlet(_)) && joined.contains(&Into::Line(number));
+            if leads_out || path_length(&settled.points) >= self.shortest_m {
+                done.push(settled);
+            } else if let Into::Line(other) = settled.into {
+                // Too short to be dug: what would join it joins what it would join.
+                number_of.pop();
+                number_of.push(other);
+            }
         }
-        let mut settled = Drawn { points: smooth(line, is_open), ..line.clone() };
-        cut_at_crossing(&done, &mut settled);
-        set_foot(&done, &mut settled, outlet_pipe_m, is_open);
-        number_of.push(done.len());
-        // A short piece at an outlet stays where others lead to it.
-        let leads_out = matches!(settled.into, Into::Outlet(_)) && joined.contains(&Into::Line(number));
-        if leads_out || path_length(&settled.points) >= shortest_m {
-            done.push(settled);
-        } else if let Into::Line(other) = settled.into {
-            // Too short to be dug: what would join it joins what it would join.
-            number_of.pop();
-            number_of.push(other);
+        done
+    }
+
+    /// Leads the end of a line into what it joins, without crossing another.
+    fn lead_in(&self, done: &[Drawn], line: &mut Drawn) {
+        join_nearest(done, line);
+        for _ in 0..MOST_CROSSINGS {
+            cut_at_crossing(done, line);
+            set_foot(done, line, self.outlet_pipe_m, self.is_open);
+            if met(done, line).next().is_none() {
+                return;
+            }
         }
     }
-    done
+}
+
+/// Where the line that a line joins was cut off, another lies nearer by now: it joins that one.
+fn join_nearest(done: &[Drawn], line: &mut Drawn) {
+    let (Into::Line(number), Some(end)) = (line.into, line.points.first().copied()) else { return };
+    let away = |other: &Drawn| nearest_on(&other.points, end).map_or(f64::INFINITY, |met| met.2);
+    let nearest = (0..done.len()).min_by(|x, y| away(&done[*x]).total_cmp(&away(&done[*y])));
+    if let Some(other) = nearest.filter(|other| away(&done[number]) > away(&done[*other]) + FOOT_M) {
+        line.into = Into::Line(other);
+    }
+}
+
+/// Ends a line where it comes to run beside another that flows the same way, if it does so down to its end.
+fn join_beside(done: &[Drawn], line: &mut Drawn, is_open: &dyn Fn(Point, Point) -> bool) {
+    let length_m = path_length(&line.points);
+    let beside_m = if line.gathers { BESIDE_GATHERS_M } else { BESIDE_M };
+    let beside = |number: usize| {
+        let other = &done[number].points;
+        let foot = |at_m: f64| {
+            point_at(&line.points, at_m).and_then(|at| nearest_on(other, at)).filter(|met| met.2 <= beside_m)
+        };
+        let looks = (0..=(length_m / LOOK_M) as usize).map(|look| look as f64 * LOOK_M);
+        let mut below_m = f64::NEG_INFINITY;
+        let along = looks.map_while(|at_m| {
+            let (foot_m, ..) = foot(at_m)?;
+            // It flows the same way: the foot goes up as the line does.
+            (foot_m >= std::mem::replace(&mut below_m, foot_m)).then_some(at_m)
+        });
+        along.last().map(|at_m| (at_m, number))
+    };
+    let longest = (0..done.len()).filter_map(beside).max_by(|x, y| x.0.total_cmp(&y.0).then(y.1.cmp(&x.1)));
+    let Some((at_m, number)) = longest.filter(|(at_m, _)| *at_m >= LEAST_BESIDE_M) else { return };
+    let mut upper = part_of(&line.points, at_m, length_m);
+    let Some((start, (_, foot, _))) =
+        upper.first().and_then(|at| Some((*at, nearest_on(&done[number].points, *at)?)))
+    else {
+        return;
+    };
+    if is_open(foot, start) {
+        upper.insert(0, foot);
+        upper.dedup_by(|x, y| distance(*x, *y) < 0.01);
+        line.points = upper;
+        line.into = Into::Line(number);
+    }
 }
 
 /// The points of a line as smooth as they may be, its piece to an outlet left as it is.
@@ -215,15 +291,20 @@ fn turn_deg(three: &[Point]) -> f64 {
     apart_deg(bearing(three[1], three[2]), bearing(three[0], three[1]))
 }
 
+/// Stations at which a line meets others on its way to its end, with their numbers.
+fn met<'a>(done: &'a [Drawn], line: &'a Drawn) -> impl Iterator<Item = (f64, usize)> + 'a {
+    let length_m = path_length(&line.points);
+    let foot_m = move |number: usize| if line.into == Into::Line(number) { 1.0 } else { 0.01 };
+    let met = done.iter().enumerate().flat_map(|(number, other)| {
+        crossings(&line.points, &other.points).into_iter().map(move |(at_m, _)| (at_m, number))
+    });
+    met.filter(move |(at_m, number)| *at_m > foot_m(*number) && *at_m < length_m - 1e-6)
+}
+
 /// Lets a line end where it first meets another on its way down.
 fn cut_at_crossing(done: &[Drawn], line: &mut Drawn) {
     let length_m = path_length(&line.points);
-    let met = done.iter().enumerate().flat_map(|(number, other)| {
-        let met = crossings(&line.points, &other.points).into_iter().map(move |(at_m, _)| (at_m, number));
-        met.filter(|(at_m, _)| *at_m < length_m - 1e-6)
-    });
-    let foot_m = if matches!(line.into, Into::Line(_)) { 1.0 } else { 0.0 };
-    if let Some((at_m, number)) = met.filter(|(at_m, _)| *at_m > foot_m).max_by(|x, y| x.0.total_cmp(&y.0)) {
+    if let Some((at_m, number)) = met(done, line).max_by(|x, y| x.0.total_cmp(&y.0)) {
         line.points = part_of(&line.points, at_m, length_m);
         line.into = Into::Line(number);
     }

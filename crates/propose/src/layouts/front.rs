@@ -1,6 +1,6 @@
 //! Which layouts are handed out: those on the front of cost against wet land served.
 
-use super::Proposal;
+use super::{Proposal, mending};
 
 /// A layout that was found and is not handed out.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -22,8 +22,14 @@ impl LeftOut {
 /// is worth where a layout is chosen nobody would dig for it ([judgement]).
 const MOST_WORTH: f64 = 30.0;
 
-/// Takes out the layouts that another one makes idle: one that serves as much wet land for as little, or a cheaper one to which the
-/// layout adds so little wet land that it costs more than that is worth. A grid costs `grid_per_m2`, in cost weights.
+/// With more to fix than is looked into a layout is nothing to begin from, where there is another.
+const MOST_TO_FIX: usize = mending::MOST_FINDINGS;
+/// From here on a ratio is not told as once.
+const ABOUT_ONCE: f64 = 1.05;
+
+/// Takes out the layouts that serve no wet land, that have too much to fix, and those that another one makes idle: one that serves as
+/// much wet land for as little, or a cheaper one to which the layout adds so little wet land that it costs more than that is worth. A
+/// grid costs `grid_per_m2`, in cost weights.
 pub fn kept(found: Vec<Proposal>, grid_per_m2: f64) -> (Vec<Proposal>, Vec<LeftOut>) {
     let whys: Vec<Option<String>> =
         found.iter().map(|proposal| why(proposal, &found, grid_per_m2 * MOST_WORTH)).collect();
@@ -40,6 +46,10 @@ pub fn kept(found: Vec<Proposal>, grid_per_m2: f64) -> (Vec<Proposal>, Vec<LeftO
 
 /// Why a layout is idle beside the others.
 fn why(proposal: &Proposal, others: &[Proposal], worth_per_m2: f64) -> Option<String> {
+    let useless = (proposal.served_m2 <= 0.0).then(|| "it serves no wet land".to_string());
+    let is_fit = |other: &Proposal| other.to_fix() <= MOST_TO_FIX;
+    let is_unfit = !is_fit(proposal) && others.iter().any(|other| is_fit(other) && other.served_m2 > 0.0);
+    let unfit = is_unfit.then(|| format!("{} things would be to fix in it", proposal.to_fix()));
     let worse = others.iter().find(|other| is_worse(proposal, other));
     let worse = worse.map(|other| format!("{} serves as much wet land or more for less", other.name));
     let more_m2 = |other: &Proposal| proposal.served_m2 - other.served_m2;
@@ -50,11 +60,15 @@ fn why(proposal: &Proposal, others: &[Proposal], worth_per_m2: f64) -> Option<St
     // Told beside the one that comes nearest to it.
     let idle = others.iter().filter(is_idle).min_by(|x, y| more_m2(x).total_cmp(&more_m2(y)));
     let idle = idle.map(|other| {
-        let times = measure::trimmed(proposal.weight() / other.weight().max(f64::MIN_POSITIVE), 0, 1);
+        let ratio = proposal.weight() / other.weight().max(f64::MIN_POSITIVE);
+        let times = match ratio < ABOUT_ONCE {
+            true => "a little more than".into(),
+            false => format!("{} times as much as", measure::trimmed(ratio, 0, 1)),
+        };
         let more = proposal.plan.title.units.area(more_m2(other));
-        format!("it would cost {times} times as much as {} and serve {more} more wet land", other.name)
+        format!("it would cost {times} {} and serve {more} more wet land", other.name)
     });
-    worse.or(idle)
+    useless.or(worse).or(idle).or(unfit)
 }
 
 /// True for a layout that is dearer than another one and serves no more; of two that are alike in all, for the later by name.

@@ -1,8 +1,8 @@
 //! A grid of parallel laterals over the whole field, off a main along its low side.
 
 use land::Soils;
-use measure::{FOOT_M, Point, along, closed, distance};
-use plan::{LineId, Parallel, Pattern, Plan};
+use measure::{FOOT_M, Point, along, closed, distance, part_of, point_at};
+use plan::{Change, Line, LineId, Parallel, Pattern, Plan};
 
 use super::candidates::Way;
 use super::draw::{Drawn, Into};
@@ -70,12 +70,14 @@ fn mains(site: &Site, outlets: &[Way]) -> Vec<Main> {
     let places: Vec<Point> = outlets.iter().map(|way| way.outlet.at).chain(ends).collect();
     let lattice = Lattice::of(site, &places, outlets.len());
     let from = |number: usize, other: Point| {
-        let ways = lattice.ways_from(site, outlets.len() + number, &[], (outlets.len(), 1));
+        let at = outlets.len() + number;
+        let ways = lattice.ways_from(site, (at, site.start(places[at])?), &[], (outlets.len(), 1));
         let way = ways.into_iter().next()?;
         let path: Vec<Point> = std::iter::once(other).chain(way.path).collect();
-        let (cost, _) = site.run_down(&path)?;
-        let near = places[outlets.len() + number];
-        let leaves = site.can_leave(outlets[way.to].outlet, &path);
+        let start = site.start(other)?;
+        let (cost, _) = site.run_down(start, &path)?;
+        let near = places[at];
+        let leaves = site.can_leave(outlets[way.to].outlet, start, &path);
         let level_m = level_along(site, other, near)?;
         leaves.then_some((cost, Main { path, near, outlet: way.to, level_m }))
     };
@@ -134,12 +136,32 @@ fn level_along(site: &Site, from: Point, to: Point) -> Option<f64> {
 fn laid(asked: &Asked, main: &Main) -> Option<Proposal> {
     let points = main.path.iter().rev().copied().collect();
     let drawn = Drawn { points, into: Into::Outlet(main.outlet), pattern: Pattern::Targeted, gathers: false };
-    let mut changes = asked.changes(vec![drawn]);
+    let mut changes = asked.changes(vec![drawn], false);
     let with_main = asked.plan.with(&plan::Edit { label: String::new(), changes: changes.clone() });
     let id = with_main.lines.iter().find(|(_, line)| !line.kind.is_old()).map(|(id, _)| *id)?;
     let through = along(main.near, main.path[0], 0.5);
     let grid = Parallel { headland_m: EDGE_M, ..usual(&with_main, id, through)? };
     let grid = Parallel { both_sides: grid.spacing_m / 2.0 < asked.plan.criteria.channel_near_m, ..grid };
-    changes.extend(grid.lay(&with_main).ok()?.edit.changes);
+    let laterals = grid.lay(&with_main).ok()?.edit.changes;
+    changes.extend(laterals.into_iter().map(|change| on_ground(asked.site, id, change)));
     asked.proposed(changes, Kind::Grid)
+}
+
+/// A lateral that ends where the ground that was read does; the main stays.
+fn on_ground(site: &Site, main: LineId, change: Change) -> Change {
+    let Change::Line(id, Some(line)) = change else { return change };
+    if id == main {
+        return Change::Line(id, Some(line));
+    }
+    let length_m = line.length_m();
+    let looks = (0..=(length_m / LOOK_M) as usize).map(|look| look as f64 * LOOK_M).chain([length_m]);
+    let known =
+        looks.take_while(|at_m| point_at(&line.points, *at_m).is_some_and(|at| site.ground.elevation(at).is_some()));
+    match known.last() {
+        Some(known_m) if known_m < length_m => {
+            let points = part_of(&line.points, 0.0, known_m);
+            Change::Line(id, Some(Line { points, ..line }))
+        }
+        _ => Change::Line(id, Some(line)),
+    }
 }

@@ -1,7 +1,7 @@
 //! Ways over open ground: a lattice of places in the field, and the cheapest way for a pipe from one of them down to others.
 
 use std::cmp::Ordering;
-use std::collections::BinaryHeap;
+use std::collections::{BinaryHeap, HashMap};
 
 use measure::{Point, Segment, distance, extent};
 
@@ -65,7 +65,15 @@ pub struct Way {
     pub path: Vec<Point>,
     /// What digging it costs.
     pub cost: f64,
+    /// Levels of the pipe at its end.
+    pub level: Level,
 }
+
+/// The best way to a place of a path: what it costs, its levels there, and the place before.
+type Straight = Option<(f64, Level, usize)>;
+
+/// The same by its place.
+type Straights = HashMap<usize, Straight>;
 
 #[derive(Clone, Copy)]
 struct Reached {
@@ -178,16 +186,17 @@ impl Lattice {
         }
     }
 
-    /// The cheapest ways for a pipe from an added place down to others, so many of those that are wanted, and to as many outlets,
-    /// each course made straight where that costs less.
+    /// The cheapest ways for a pipe that comes with some levels to an added place down to others, so many of those that are wanted, and
+    /// to as many outlets, each course made straight where that costs less.
     pub fn ways_from(
         &self,
         site: &Site,
-        start: usize,
+        (start, level): (usize, Level),
         wanted: &[usize],
         (outlets, most): (usize, usize),
     ) -> Vec<Way> {
-        let Some(before) = self.search(site, start) else { return Vec::new() };
+        let before = self.search(site, (start, level));
+        let mut straight: Straights = HashMap::from([(start, Some((0.0, level, start)))]);
         let cheapest = |among: &mut dyn Iterator<Item = usize>| {
             let reached = among.filter(|to| *to != start).filter_map(|to| before[to].map(|(cost, _)| (cost, to)));
             let mut found: Vec<(f64, usize)> = reached.collect();
@@ -195,14 +204,13 @@ impl Lattice {
             found.into_iter().take(most).map(|(_, to)| to).collect::<Vec<_>>()
         };
         let (kept, out) = (cheapest(&mut wanted.iter().copied()), cheapest(&mut (0..outlets)));
-        kept.into_iter().chain(out).filter_map(|to| self.way(site, &before, start, to)).collect()
+        kept.into_iter().chain(out).filter_map(|to| self.way(site, (&before, &mut straight), start, to)).collect()
     }
 
     /// Cost and the place before on the cheapest way from a start to every place that it reaches.
-    fn search(&self, site: &Site, start: usize) -> Option<Vec<Option<(f64, usize)>>> {
+    fn search(&self, site: &Site, (start, level): (usize, Level)) -> Vec<Option<(f64, usize)>> {
         let mut before: Vec<Option<(f64, usize)>> = vec![None; self.places.len()];
         let mut done = vec![false; self.places.len()];
-        let level = site.start(self.places[start])?;
         let mut queue = BinaryHeap::from([Reached { cost: 0.0, place: start, level }]);
         before[start] = Some((0.0, start));
         while let Some(Reached { cost, place, level }) = queue.pop() {
@@ -213,8 +221,8 @@ impl Lattice {
                 if done[step.to] || self.ground_m[step.to].is_nan() {
                     continue;
                 }
-                let (more, level) =
-                    site.digging.on((level, self.ground_m[place]), self.ground_m[step.to], step.length_m);
+                let next = site.digging.on((level, self.ground_m[place]), self.ground_m[step.to], step.length_m);
+                let Some((more, level)) = next else { continue };
                 let cost = cost + more + step.more_m * site.digging.usual_per_m();
                 if before[step.to].is_none_or(|(known, _)| cost < known) {
                     before[step.to] = Some((cost, place));
@@ -222,41 +230,60 @@ impl Lattice {
                 }
             }
         }
-        Some(before)
+        before
     }
 
-    fn way(&self, site: &Site, before: &[Option<(f64, usize)>], start: usize, to: usize) -> Option<Way> {
+    /// The way from a start to a place; what is worked out on the way there serves other ways that begin alike.
+    fn way(
+        &self,
+        site: &Site,
+        (before, straight): (&[Option<(f64, usize)>], &mut Straights),
+        start: usize,
+        to: usize,
+    ) -> Option<Way> {
         let mut numbers = vec![to];
         while let Some((_, place)) = before[*numbers.last()?].filter(|_| numbers.last() != Some(&start)) {
             numbers.push(place);
         }
-        let path: Vec<Point> = numbers.iter().rev().map(|number| self.places[*number]).collect();
-        let path = straightened(site, &path)?;
-        let (cost, _) = site.run_down(&path)?;
-        Some(Way { to, path, cost })
-    }
-}
-
-/// A path with only the bends that pay: of all ways through some of its places the cheapest, each bend counted.
-pub fn straightened(site: &Site, path: &[Point]) -> Option<Vec<Point>> {
-    let bend = BEND_M * site.digging.usual_per_m();
-    let mut best: Vec<Option<(f64, Level, usize)>> = vec![None; path.len()];
-    best[0] = Some((0.0, site.start(path[0])?, 0));
-    for to in 1..path.len() {
-        for from in 0..to {
-            let Some((cost, level, _)) = best[from] else { continue };
-            // Neighbors were joined before, the outlet from outside the field too.
-            let open = to == from + 1 || site.is_open(path[from], path[to]);
-            let Some((more, level)) = site.run((path[from], level), path[to]).filter(|_| open) else { continue };
-            let sum = cost + more + bend;
-            if best[to].is_none_or(|(known, ..)| sum < known) {
-                best[to] = Some((sum, level, from));
+        numbers.reverse();
+        for end in 1..numbers.len() {
+            if !straight.contains_key(&numbers[end]) {
+                let best = self.straightened(site, &numbers[..=end], straight);
+                straight.insert(numbers[end], best);
             }
         }
+        let mut kept = vec![to];
+        while let Some(last) = kept.last().copied().filter(|last| *last != start) {
+            kept.push(straight[&last]?.2);
+        }
+        let path: Vec<Point> = kept.iter().rev().map(|number| self.places[*number]).collect();
+        let (cost, level) = site.run_down(straight[&start]?.1, &path)?;
+        Some(Way { to, path, cost, level })
     }
-    let mut kept = vec![path.len() - 1];
-    while let Some(last) = kept.last().copied().filter(|last| *last > 0) {
-        kept.push(best[last]?.2);
+
+    /// The best way to the last place of a path through some of the places before it: only the bends that pay, each counted.
+    fn straightened(&self, site: &Site, path: &[usize], known: &Straights) -> Straight {
+        let (bend, usual) = (BEND_M * site.digging.usual_per_m(), site.digging.usual_per_m());
+        let (to, before) = path.split_last()?;
+        let end = self.places[*to];
+        let mut best: Straight = None;
+        for (number, from) in before.iter().enumerate() {
+            let Some((cost, level, _)) = known[from] else { continue };
+            let at = self.places[*from];
+            // No pipe costs less than the usual one.
+            if best.is_some_and(|(least, ..)| cost + bend + usual * distance(at, end) >= least) {
+                continue;
+            }
+            // Neighbors were joined before, the outlet from outside the field too.
+            let open = number + 1 == before.len() || site.is_open(at, end);
+            let Some((more, level)) = Some((at, level)).filter(|_| open).and_then(|from| site.run(from, end)) else {
+                continue;
+            };
+            let sum = cost + more + bend;
+            if best.is_none_or(|(known, ..)| sum < known) {
+                best = Some((sum, level, *from));
+            }
+        }
+        best
     }
-    Some(kept.into_iter().rev().map(|number| path[number]).collect())
 }

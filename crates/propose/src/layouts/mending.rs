@@ -14,6 +14,8 @@ use crate::threads::joined;
 
 /// A layout may cost so much more, wet land that is left wet counted, where a joint or bend is straightened ([judgement]).
 const STRAIGHTER: f64 = 1.01;
+/// Moves together give up no more than the rest of this share of the wet land that a layout serves ([judgement]).
+const KEPT: f64 = 0.9;
 /// What is told while it is looked for.
 const STEP: &str = "what is to fix";
 /// How far points of a line are moved, metres: never farther than 30 ([judgement]).
@@ -26,7 +28,7 @@ const MOST_WORK: usize = 800;
 /// Most moves that are tried for one finding (own choice).
 const MOST_MOVES: usize = 24;
 /// Findings that are looked into one after the other (own choice).
-const MOST_FINDINGS: usize = 12;
+pub const MOST_FINDINGS: usize = 12;
 /// About as many trials as asking the rules for a way out of one finding takes.
 const TRIALS_OF_RULES: usize = 20;
 
@@ -36,6 +38,7 @@ const CROOKED: [u16; 2] = [50, 58];
 
 /// A layout with as little to fix as local search can get it to; what stays says why.
 pub fn mended(asked: &Asked, found: Proposal, worth_per_m2: f64, tell: Teller) -> Result<Proposal, NoLayout> {
+    let kept_m2 = KEPT * found.served_m2;
     let (mut best, mut seen, mut left) = (found, BTreeSet::new(), MOST_WORK);
     for _ in 0..MOST_FINDINGS {
         let is_open = |f: &&Finding| (f.blocks() || is_crooked(f)) && f.accepted.is_none() && !seen.contains(&f.key);
@@ -43,14 +46,15 @@ pub fn mended(asked: &Asked, found: Proposal, worth_per_m2: f64, tell: Teller) -
         step(tell, STEP)?;
         let lines = best.plan.lines.len().max(1);
         let mut tried = moves(asked, &best, &finding);
+        let is_left = tried.is_empty() || left >= lines;
         tried.truncate((left / lines).min(MOST_MOVES));
         left = left.saturating_sub(tried.len() * lines);
         let count = tried.len();
-        if let Some(next) = better(asked, &best, tried, worth_per_m2, tell)? {
+        if let Some(next) = better(asked, &best, tried, (worth_per_m2, kept_m2), tell)? {
             best = in_place_of(best, next, worth_per_m2);
             continue;
         }
-        if finding.blocks() {
+        if finding.blocks() && is_left {
             let asks_rules = left >= TRIALS_OF_RULES * lines;
             left = left.saturating_sub(TRIALS_OF_RULES * lines);
             let why = stays(asked, &best, &finding, (count, asks_rules));
@@ -79,19 +83,14 @@ fn is_crooked(finding: &Finding) -> bool {
 /// What is to fix in a layout, what is crooked in it, and what it costs with the wet land that it leaves: less is better.
 fn value(proposal: &Proposal, worth_per_m2: f64) -> (usize, usize, f64) {
     let crooked = proposal.findings.iter().filter(|finding| is_crooked(finding)).count();
-    (proposal.to_fix(), crooked, cost(proposal, worth_per_m2))
-}
-
-/// What a layout costs in cost weights, wet land that is left wet counted.
-fn cost(proposal: &Proposal, worth_per_m2: f64) -> f64 {
-    proposal.weight() + (proposal.wet_m2 - proposal.served_m2) * worth_per_m2
+    (proposal.to_fix(), crooked, proposal.cost(worth_per_m2))
 }
 
 /// A changed layout under the name of the one that it takes the place of.
 fn in_place_of(best: Proposal, next: Proposal, worth_per_m2: f64) -> Proposal {
-    let more = cost(&next, worth_per_m2) - cost(&best, worth_per_m2);
+    let more = next.cost(worth_per_m2) - best.cost(worth_per_m2);
     let bound = best.bound.map(|bound| Bound { worked: bound.worked + more.max(0.0), ..bound });
-    Proposal { name: best.name, bound, stays: best.stays, ..next }
+    Proposal { name: best.name, bound, stays: best.stays, out_of_reach_m2: best.out_of_reach_m2, ..next }
 }
 
 /// The best of plans that were changed, where less is to fix or crooked in it than in a layout.
@@ -99,7 +98,7 @@ fn better(
     asked: &Asked,
     best: &Proposal,
     tried: Vec<Plan>,
-    worth_per_m2: f64,
+    (worth_per_m2, kept_m2): (f64, f64),
     tell: Teller,
 ) -> Result<Option<Proposal>, NoLayout> {
     let better = |x: (usize, usize, f64), y: (usize, usize, f64)| {
@@ -116,7 +115,7 @@ fn better(
             let own = value(&proposal, worth_per_m2);
             // To draw straighter may cost next to nothing.
             let pays = own.0 < fix || own.2 <= before * STRAIGHTER;
-            if pays && better(own, least) {
+            if pays && proposal.served_m2 >= kept_m2 && better(own, least) {
                 (least, found) = (own, Some(proposal));
             }
         }

@@ -1,6 +1,7 @@
 //! First layouts: a handful that differ in kind, each a full plan.
 
 mod candidates;
+mod depths;
 mod draw;
 mod front;
 mod grid;
@@ -18,7 +19,7 @@ mod wet;
 use std::ops::ControlFlow;
 
 use land::Land;
-use plan::{Change, Joins, Line, Plan};
+use plan::{Change, Joins, Line, Outlet, Plan};
 
 use crate::network::Stopped;
 use candidates::{Candidates, Way};
@@ -28,7 +29,7 @@ use site::Site;
 pub use front::LeftOut;
 pub use grid::usual as usual_grid;
 pub use proposal::Proposal;
-pub use wet::WetLand;
+pub use wet::{Wet, WetLand};
 
 /// Kinds of layout, the cheapest first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -70,6 +71,12 @@ pub enum NoLayout {
          place one where water can leave the field"
     )]
     NoOutlet,
+    /// Water leaves the field, but pipe cannot come out there: where, and what it would take.
+    #[error("the plan has no outlet, and {0}")]
+    Shallow(String),
+    /// No pipe can be brought from wet land to the outlets.
+    #[error("no line was found from the wet land down to {0}")]
+    OutOfReach(String),
     /// Lines are in the ground already.
     #[error("{0} lines are laid or dug already; a first layout would take them out of the plan")]
     Laid(usize),
@@ -120,10 +127,10 @@ pub fn propose(plan: &Plan, land: &Land, threads: usize, tell: Teller) -> Result
     }
     let offered = if plan.outlets.is_empty() { outlets::offered(&site) } else { Vec::new() };
     let with_outlets = outlets::with(&bare, &offered);
-    let site = site.on(&with_outlets);
     if with_outlets.outlets.is_empty() {
-        return Err(NoLayout::NoOutlet);
+        return Err(outlets::why_none(&site));
     }
+    let site = site.on(&with_outlets);
     let asked = Asked { plan, site: &site, cleared, offered, threads };
     let worth_per_m2 = WORTH[WORTH.len() - 1] * asked.grid_per_m2();
     let found = asked.all(tell)?;
@@ -141,10 +148,28 @@ pub fn propose(plan: &Plan, land: &Land, threads: usize, tell: Teller) -> Result
     let (kept, idle) = front::kept(mended, asked.grid_per_m2());
     tell_left_out(&idle, tell)?;
     match kept.is_empty() {
-        true if plan.outlets.is_empty() => Err(NoLayout::NoOutlet),
-        true => Err(NoLayout::NothingWet),
+        true if plan.outlets.is_empty() => Err(outlets::why_none(asked.site)),
+        true => Err(NoLayout::OutOfReach(out_of_reach(asked.site))),
         false => Ok(kept),
     }
+}
+
+/// "O1 (0.60 ft below the ground there) that keeps enough soil over it ...": what the outlets are like to which nothing falls.
+fn out_of_reach(site: &Site) -> String {
+    let units = site.plan.title.units;
+    let lies = |outlet: &Outlet| match site.ground.elevation(outlet.at) {
+        None => format!("{} (off the ground that was read)", outlet.name),
+        Some(ground_m) => {
+            let side = if outlet.invert_m > ground_m { "above" } else { "below" };
+            format!("{} ({} {side} the ground there)", outlet.name, units.depth((outlet.invert_m - ground_m).abs()))
+        }
+    };
+    let outlets: Vec<String> = site.plan.outlets.values().map(lies).collect();
+    format!(
+        "{} that keeps enough soil over it and no trench deeper than the machine's reach of {}; lower the outlet, or place it elsewhere",
+        measure::listed(&outlets),
+        units.depth(site.plan.criteria.machine_reach_m)
+    )
 }
 
 fn step(tell: Teller, name: &'static str) -> Result<(), NoLayout> {
@@ -179,11 +204,16 @@ impl Asked<'_> {
         let mut all: Vec<Proposal> = Vec::new();
         for kind in [Kind::Swales, Kind::WetAreas, Kind::Interceptor] {
             step(tell, kind.word())?;
+            // Without a toe it is a layout of another kind.
+            if kind == Kind::Interceptor && toe::toes(self.site).is_empty() {
+                continue;
+            }
             let mut go_on = || tell(Told::Step(kind.word())).is_continue();
-            let found = Candidates::of(self.site, &outlets, kind, &mut go_on).ok_or(NoLayout::Stopped)?;
+            let found =
+                Candidates::of(self.site, &outlets, kind, self.threads, &mut go_on).ok_or(NoLayout::Stopped)?;
             for worth in WORTH {
                 let mut go_on = || tell(Told::Step(kind.word())).is_continue();
-                let proposal = self.chosen(&found, worth, kind, &mut go_on)?;
+                let proposal = self.chosen((&found, &outlets), worth, kind, &mut go_on)?;
                 add(proposal, &mut all, tell)?;
             }
         }

@@ -1,10 +1,10 @@
 //! Where water could leave a field whose plan has no outlet: places along ditches and creeks, ranked by fall, freeboard and length.
 
-use measure::{Point, along, closed, distance, fixed, nearest_on, path_length, point_at};
+use measure::{LengthUnit, Point, along, closed, distance, fixed, nearest_on, path_length, point_at, toward};
 use plan::{Change, Edit, LandmarkKind, Outlet, OutletId, Owner, Plan, WatercourseKind};
 
-use super::Site;
 use super::wet::holds;
+use super::{NoLayout, Site};
 
 /// A channel is looked at so often, metres (own choice).
 const LOOK_M: f64 = 10.0;
@@ -24,6 +24,8 @@ const MOST_STEPS: u32 = 6;
 const SHARE: f64 = 0.05;
 /// Then the one that ends higher over the bottom, where that differs by so much, metres ([judgement]).
 const FREEBOARD_M: f64 = 0.05;
+/// Directions about an outlet in which its pipe may come to it (own choice).
+const LOOKS_AROUND: u32 = 16;
 /// A road so near beside an outlet may be its authority's ditch, metres ([judgement]).
 const ROADSIDE_M: f64 = 15.0;
 /// What the end of a main costs, as a length of usual trench, metres: rigid pipe, guard, a bank made good ([judgement]).
@@ -60,8 +62,8 @@ struct Spot<'a> {
 
 /// The outlets that a plan without one could have, the best first.
 pub fn offered(site: &Site) -> Vec<Offered> {
-    let channels: Vec<Channel> = ditches(site).chain(creeks(site)).collect();
-    let mut spots: Vec<Spot> = channels.iter().flat_map(|channel| spots(site, channel)).collect();
+    let channels = channels(site);
+    let mut spots: Vec<Spot> = near(site, &channels).filter_map(|(channel, at)| spot(site, channel, at)).collect();
     let rank = |spot: &Spot| {
         (
             (spot.share / SHARE).round() as i64,
@@ -79,15 +81,23 @@ pub fn offered(site: &Site) -> Vec<Offered> {
     }
     let ids = (site.plan.next_id..).map(OutletId);
     let named = ids.zip(site.plan.free_names("O")).zip(&kept);
-    named
-        .map(|((id, name), spot)| Offered { id, why: why(site, &name, spot), outlet: outlet(site, name, spot) })
-        .collect()
+    let offered = |((id, name), spot): ((OutletId, String), &Spot)| Offered {
+        id,
+        why: why(site, &name, spot),
+        outlet: outlet(site, name, spot),
+    };
+    named.map(offered).collect()
 }
 
 /// A plan with the outlets that are offered.
 pub fn with(plan: &Plan, offered: &[Offered]) -> Plan {
     let places = offered.iter().map(|place| Change::Outlet(place.id, Some(place.outlet.clone())));
     plan.with(&Edit { label: String::new(), changes: places.collect() })
+}
+
+/// Along which water leaves: the ditches of the plan, and low ground.
+fn channels(site: &Site) -> Vec<Channel> {
+    ditches(site).chain(creeks(site)).collect()
 }
 
 /// The ditches of the plan.
@@ -112,12 +122,16 @@ fn creeks<'a>(site: &'a Site) -> impl Iterator<Item = Channel> + 'a {
     parts.map(|part| Channel { called: "low ground that leads off the field".into(), points: part.to_vec() })
 }
 
-/// The places on a channel to which wet land can fall.
-fn spots<'a>(site: &Site, channel: &'a Channel) -> Vec<Spot<'a>> {
-    let count = (path_length(&channel.points) / LOOK_M).floor() as usize;
-    let places = (0..=count).filter_map(|look| point_at(&channel.points, look as f64 * LOOK_M));
-    let near = places.filter(|at| site.off_edge_m(*at) <= OFF_M || holds(site.field, *at));
-    near.filter_map(|at| spot(site, channel, on_ground(site, at)?)).collect()
+/// The places on channels that lie near enough to the field, on its ground.
+fn near<'a>(site: &'a Site, channels: &'a [Channel]) -> impl Iterator<Item = (&'a Channel, Point)> + 'a {
+    let places = |channel: &'a Channel| {
+        let count = (path_length(&channel.points) / LOOK_M).floor() as usize;
+        let places = (0..=count).filter_map(move |look| point_at(&channel.points, look as f64 * LOOK_M));
+        places.map(move |at| (channel, at))
+    };
+    let near = channels.iter().flat_map(places);
+    let near = near.filter(|(_, at)| site.off_edge_m(*at) <= OFF_M || holds(site.field, *at));
+    near.filter_map(|(channel, at)| Some((channel, on_ground(site, at)?)))
 }
 
 /// The place, or the nearest to it on the way to the field where ground is known: what was read may end at the channel.
@@ -136,9 +150,49 @@ fn spot<'a>(site: &Site, channel: &'a Channel, at: Point) -> Option<Spot<'a>> {
     let tried = [wanted_m, (wanted_m + limits.outlet_least_m) / 2.0, limits.outlet_least_m];
     let reach = |freeboard_m: f64| falls(site, at, bottom_m + freeboard_m);
     let most = reach(limits.outlet_least_m).0;
-    let freeboard_m = tried.into_iter().find(|freeboard_m| reach(*freeboard_m).0 >= most - SHARE)?;
+    let fits = |freeboard_m: &f64| {
+        reach(*freeboard_m).0 >= most - SHARE
+            && comes_out(site, at, bottom_m + freeboard_m, site.plan.starts().outlet_pipe_m)
+    };
+    let freeboard_m = tried.into_iter().find(fits)?;
     let (share, length_m) = reach(freeboard_m);
     (share > 0.0).then_some(Spot { channel, at, invert_m: bottom_m + freeboard_m, freeboard_m, share, length_m })
+}
+
+/// True where pipe with the least soil over it can come out of the ground about a place at a level, its last rigid part not counted.
+fn comes_out(site: &Site, at: Point, invert_m: f64, outlet_pipe_m: f64) -> bool {
+    let around =
+        (0..LOOKS_AROUND).map(|look| toward(at, f64::from(look) * 360.0 / f64::from(LOOKS_AROUND), outlet_pipe_m));
+    let toward_field =
+        around.filter(|place| holds(site.field, *place) || site.off_edge_m(*place) < site.off_edge_m(at));
+    let mut levels = toward_field.filter_map(|place| site.start(place));
+    levels.any(|level| level.highest_m - site.plan.criteria.even_grade * outlet_pipe_m >= invert_m)
+}
+
+/// Why a plan without an outlet gets none: nothing leads off the field, or no channel there is deep enough.
+pub fn why_none(site: &Site) -> NoLayout {
+    shallow(site).map_or(NoLayout::NoOutlet, NoLayout::Shallow)
+}
+
+/// "low ground that leads off the field at 3340, 2210 is not cut deep enough ...": of places where no pipe comes out, the one to which
+/// most of the wet land could fall; `None` where nothing leads off the field.
+fn shallow(site: &Site) -> Option<String> {
+    let channels = channels(site);
+    let found = near(site, &channels).filter_map(|(channel, at)| {
+        let (share, length_m) = falls(site, at, site.start(at)?.wanted_m);
+        Some((share, length_m, channel, at)).filter(|_| share > 0.0)
+    });
+    let (share, _, channel, at) =
+        found.min_by(|x, y| y.0.total_cmp(&x.0).then(x.1.total_cmp(&y.1)).then(x.3.x.total_cmp(&y.3.x)))?;
+    let depth_m = site.ground.elevation(at)? - site.start(at)?.wanted_m;
+    let across = site.plan.ground.as_ref().map_or(LengthUnit::Metre, |ground| ground.horizontal_unit);
+    let (east, north) = (across.figure(at.x, 0), across.figure(at.y, 0));
+    let (depth, share) = (site.plan.title.units.depth(depth_m), fixed(100.0 * share, 0));
+    Some(format!(
+        "{} at {east}, {north} is not cut deep enough, as the ground shows it, for pipe to come out. {share} % of the wet land lies \
+         high enough to fall to {depth} below the ground there: place an outlet there if a ditch or tile takes water so low",
+        channel.called
+    ))
 }
 
 /// Share of the wet land that can fall to a level at the even grade from the depth it is usually dug to, and how far it lies.

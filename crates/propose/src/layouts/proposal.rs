@@ -7,9 +7,9 @@ use design::{Design, LineDesign, Memory};
 use plan::{Change, Edit, Joins, Line, LineId, OutletId, Pattern, Plan};
 use takeoff::{Estimate, Totals};
 
-use super::candidates::Candidates;
+use super::candidates::{Candidates, Way};
 use super::draw::{self, Drawn};
-use super::{Asked, Kind, reasons, toe};
+use super::{Asked, Kind, depths, reasons, toe};
 use crate::network::{Ask, Choice, Stopped};
 
 /// A layout that is proposed.
@@ -35,6 +35,8 @@ pub struct Proposal {
     pub wet_m2: f64,
     /// Wet land that it serves, square metres.
     pub served_m2: f64,
+    /// Wet land of which no trench within the machine's reach was found to lead to an outlet, square metres.
+    pub out_of_reach_m2: f64,
     /// Least and greatest depth of its inverts, metres.
     pub depth_m: Option<(f64, f64)>,
     /// How near it comes to the least that any layout of its kind can cost; `None` for a kind without a bound.
@@ -69,6 +71,11 @@ impl Proposal {
         self.design.cost.dug + self.design.cost.pipe
     }
 
+    /// What it costs in cost weights, wet land that is left wet counted.
+    pub fn cost(&self, worth_per_m2: f64) -> f64 {
+        self.weight() + (self.wet_m2 - self.served_m2) * worth_per_m2
+    }
+
     /// Findings that block digging.
     pub fn to_fix(&self) -> usize {
         self.count(Severity::Block)
@@ -85,26 +92,27 @@ impl Asked<'_> {
     /// asked while the network is chosen.
     pub fn chosen(
         &self,
-        found: &Candidates,
+        (found, outlets): (&Candidates, &[Way]),
         worth: f64,
         kind: Kind,
         go_on: Ask,
     ) -> Result<Option<Proposal>, Stopped> {
         let worth_per_m2 = worth * self.grid_per_m2();
-        let network = found.network(worth_per_m2);
-        let choice = network.choose(go_on)?;
+        let mut network = found.network(worth_per_m2);
+        let choice = depths::diggable(self.site, (found, outlets), &mut network, go_on)?;
         let missed = network.cost(&choice) - dug(found, &choice);
         let least = found.least_network(self.site, worth_per_m2).floor(go_on)?;
         let lines = draw::lines(found, &choice);
+        let Some(mut proposal) = self.worked_out(&lines, kind, worth_per_m2) else { return Ok(None) };
         // Without a line along a toe it is a layout of another kind.
-        if kind == Kind::Interceptor && lines.iter().all(|line| line.pattern != Pattern::Interceptor) {
+        let is_of_kind = |line: &Line| line.pattern == Pattern::Interceptor;
+        if kind == Kind::Interceptor && !proposal.plan.lines.values().any(is_of_kind) {
             return Ok(None);
         }
-        let bounded = |proposal: Proposal| {
-            let worked = proposal.weight() + missed;
-            Proposal { bound: Some(Bound { least: least.min(worked), worked }), ..proposal }
-        };
-        Ok(self.worked_out(lines, kind).map(bounded))
+        let worked = proposal.weight() + missed;
+        proposal.out_of_reach_m2 = found.out_of_reach_m2(&network, go_on)?;
+        proposal.bound = Some(Bound { least: least.min(worked), worked });
+        Ok(Some(proposal))
     }
 
     /// What a square meter costs by a grid at the usual depth and the computed spacing, in cost weights.
@@ -114,17 +122,31 @@ impl Asked<'_> {
         self.site.digging.usual_per_m() / spacing_m.max(1.0)
     }
 
-    /// A layout worked out from lines as they were traced.
-    pub fn worked_out(&self, lines: Vec<Drawn>, kind: Kind) -> Option<Proposal> {
-        self.proposed(self.changes(lines), kind)
+    /// A layout worked out from lines as they were traced, with those that run side by side as one or not: whichever has less to fix,
+    /// and of two alike costs less with the wet land that it leaves.
+    fn worked_out(&self, lines: &[Drawn], kind: Kind, worth_per_m2: f64) -> Option<Proposal> {
+        let [one, other] = [true, false].map(|joins| self.changes(lines.to_vec(), joins));
+        let value = |proposal: &Proposal| (proposal.to_fix(), proposal.cost(worth_per_m2));
+        let tried = if one == other { vec![one] } else { vec![one, other] };
+        let worked = tried.into_iter().filter_map(|changes| self.proposed(changes, kind));
+        worked.min_by(|x, y| {
+            let (x, y) = (value(x), value(y));
+            x.0.cmp(&y.0).then(x.1.total_cmp(&y.1))
+        })
     }
 
-    /// The changes that draw lines in place of those that give way, and the outlets they need.
-    pub fn changes(&self, lines: Vec<Drawn>) -> Vec<Change> {
+    /// The changes that draw lines in place of those that give way, and the outlets they need; where it is said, lines that run side by
+    /// side are drawn as one.
+    pub fn changes(&self, lines: Vec<Drawn>, joins: bool) -> Vec<Change> {
         let plan = self.site.plan;
         let outlet_pipe_m = plan.outlets.values().map(|outlet| outlet.outlet_pipe_m).fold(0.0, f64::max);
-        let lines =
-            draw::settled(lines, outlet_pipe_m, self.plan.criteria.shortest_line_m, &|a, b| self.site.is_open(a, b));
+        let settling = draw::Settling {
+            outlet_pipe_m,
+            shortest_m: self.plan.criteria.shortest_line_m,
+            joins,
+            is_open: &|a, b| self.site.is_open(a, b),
+        };
+        let lines = settling.settled(lines);
         let outlets: Vec<OutletId> = plan.outlets.keys().copied().collect();
         let named = draw::named(plan, &lines, &outlets, plan.next_id);
         let is_used = |id: OutletId| named.iter().any(|(_, line)| line.joins == Joins::Outlet(id));
@@ -173,6 +195,7 @@ impl Asked<'_> {
             estimate,
             wet_m2: self.site.wet.area_m2(),
             served_m2,
+            out_of_reach_m2: 0.0,
             depth_m,
             bound: None,
             why: self.why(&plan),

@@ -152,7 +152,8 @@ impl<'a> Site<'a> {
         self.sides.reached(piece, reach_m)
     }
 
-    /// Runs a pipe straight from a place to another: what it costs, and the levels at its end. `None` without ground.
+    /// Runs a pipe straight from a place to another: what it costs, and the levels at its end. `None` without ground, and where even the
+    /// highest pipe would lie deeper than the machine digs.
     pub fn run(&self, (from, level): (Point, Level), to: Point) -> Option<(f64, Level)> {
         let run = Segment::new(from, to);
         let length_m = run.length_m();
@@ -162,7 +163,7 @@ impl<'a> Site<'a> {
         for look in 1..=count {
             let at = along(from, to, look as f64 / count as f64);
             let next_m = self.ground.elevation(at)?;
-            let (cost, level) = self.digging.on((done.1, ground_m), next_m, length_m / count as f64);
+            let (cost, level) = self.digging.on((done.1, ground_m), next_m, length_m / count as f64)?;
             (done, ground_m) = ((done.0 + cost, level), next_m);
         }
         let by_hand = self.buried.reached(&run, 0.0).iter().filter(|line| run.crossing(line).is_some()).count();
@@ -175,13 +176,43 @@ impl<'a> Site<'a> {
     }
 
     /// True where pipe down a path can leave by an outlet at its end: the last rigid pipe may come out of the ground.
-    pub fn can_leave(&self, outlet: &Outlet, path: &[Point]) -> bool {
+    pub fn can_leave(&self, outlet: &Outlet, start: Level, path: &[Point]) -> bool {
         let length_m = path_length(path);
         let last_m = outlet.outlet_pipe_m.min(length_m);
         let covered = part_of(path, 0.0, length_m - last_m);
-        let level = self.run_down(&covered).map(|(_, level)| level).or_else(|| self.start(*path.first()?));
+        let level =
+            if covered.len() > 1 { self.run_down(start, &covered).map(|(_, level)| level) } else { Some(start) };
         outlet.invert_free
             || level.is_some_and(|level| level.highest_m - self.digging.grade * last_m >= outlet.invert_m)
+    }
+
+    /// The lowest level at the upper end of a path with which pipe is nowhere on it deeper than the machine digs, metres; from the same
+    /// at its lower end. `None` without ground.
+    pub fn lowest_m(&self, path: &[Point], end_m: Option<f64>) -> Option<f64> {
+        let deepest = |at: &Point| Some(self.ground.elevation(*at)? - self.digging.reach_m);
+        let last = deepest(path.last()?)?;
+        path.windows(2).rev().try_fold(end_m.map_or(last, |end_m| end_m.max(last)), |lowest_m, pair| {
+            let fall_m = self.digging.grade * distance(pair[0], pair[1]);
+            Some((lowest_m + fall_m).max(deepest(&pair[0])?))
+        })
+    }
+
+    /// What digging a path costs at least, whatever comes to it: a pipe never rises, so it lies as deep as the lowest ground before it
+    /// asks for.
+    pub fn least_cost(&self, path: &[Point]) -> f64 {
+        let mut highest_m = f64::INFINITY;
+        let pieces =
+            path.windows(2).flat_map(|pair| Segment::new(pair[0], pair[1]).parts(LOOK_M).collect::<Vec<_>>());
+        pieces
+            .map(|part| {
+                let ends = self.ground.elevation(part.a).zip(self.ground.elevation(part.b));
+                let per_m = ends.map_or(0.0, |(from_m, to_m)| {
+                    highest_m = highest_m.min(from_m - self.digging.least_m);
+                    self.digging.per_m((from_m + to_m) / 2.0 - highest_m)
+                });
+                per_m.max(self.digging.usual_per_m()) * part.length_m()
+            })
+            .sum()
     }
 
     /// True where the ground at a place is lower than at another.
@@ -189,9 +220,8 @@ impl<'a> Site<'a> {
         self.ground.elevation(at).zip(self.ground.elevation(than)).is_some_and(|(low_m, high_m)| low_m < high_m)
     }
 
-    /// Runs a pipe down a path: its cost and the levels at its end.
-    pub fn run_down(&self, path: &[Point]) -> Option<(f64, Level)> {
-        let start = self.start(*path.first()?)?;
+    /// Runs a pipe that comes with some levels down a path: its cost and the levels at its end.
+    pub fn run_down(&self, start: Level, path: &[Point]) -> Option<(f64, Level)> {
         path.windows(2).try_fold((0.0, start), |(cost, level), pair| {
             let (more, level) = self.run((pair[0], level), pair[1])?;
             Some((cost + more, level))
@@ -249,6 +279,8 @@ pub struct Digging<'a> {
     wanted_m: f64,
     /// Least depth, metres.
     least_m: f64,
+    /// Greatest depth that the machine digs to, metres.
+    reach_m: f64,
     /// Least grade.
     grade: f64,
     pipe_per_m: f64,
@@ -263,6 +295,13 @@ pub struct Level {
     pub highest_m: f64,
 }
 
+impl Level {
+    /// The lower of both, each by itself.
+    pub fn lower(self, other: Self) -> Self {
+        Self { wanted_m: self.wanted_m.min(other.wanted_m), highest_m: self.highest_m.min(other.highest_m) }
+    }
+}
+
 impl<'a> Digging<'a> {
     fn of(plan: &'a Plan) -> Self {
         let (limits, weights) = (&plan.criteria, &plan.cost_weights);
@@ -275,12 +314,18 @@ impl<'a> Digging<'a> {
                 + weights.missing_depth_per_m2 * (limits.target_depth_m - depth_m).max(0.0)
         };
         let wanted_m = wanted_m.min_by(|x, y| sum(x).total_cmp(&sum(y))).unwrap_or(least_m);
-        Self { weights, wanted_m, least_m, grade: limits.even_grade, pipe_per_m: weights.pipe_per_m(size_m) }
+        let reach_m = limits.machine_reach_m - limits.bedding_m;
+        Self { weights, wanted_m, least_m, reach_m, grade: limits.even_grade, pipe_per_m: weights.pipe_per_m(size_m) }
+    }
+
+    /// A metre of pipe at a depth.
+    fn per_m(&self, depth_m: f64) -> f64 {
+        self.weights.digging_per_m(depth_m) + self.pipe_per_m
     }
 
     /// A metre of pipe at the wanted depth: less does no pipe cost, whatever its levels, missing depth counted.
     pub fn usual_per_m(&self) -> f64 {
-        self.weights.digging_per_m(self.wanted_m) + self.pipe_per_m
+        self.per_m(self.wanted_m)
     }
 
     /// Levels of an upper end.
@@ -288,14 +333,14 @@ impl<'a> Digging<'a> {
         Level { wanted_m: ground_m - self.wanted_m, highest_m: ground_m - self.least_m }
     }
 
-    /// Brings a pipe on to ground of another level: what it costs and its levels there.
-    pub fn on(&self, (level, ground_m): (Level, f64), next_m: f64, length_m: f64) -> (f64, Level) {
+    /// Brings a pipe on to ground of another level: what it costs and its levels there; `None` where the machine does not reach so deep.
+    pub fn on(&self, (level, ground_m): (Level, f64), next_m: f64, length_m: f64) -> Option<(f64, Level)> {
         let fall_m = self.grade * length_m;
         let next = Level {
             wanted_m: (level.wanted_m - fall_m).min(next_m - self.wanted_m),
             highest_m: (level.highest_m - fall_m).min(next_m - self.least_m),
         };
         let depth_m = (ground_m - level.wanted_m + next_m - next.wanted_m) / 2.0;
-        ((self.weights.digging_per_m(depth_m) + self.pipe_per_m) * length_m, next)
+        (next_m - next.highest_m <= self.reach_m).then(|| (self.per_m(depth_m) * length_m, next))
     }
 }

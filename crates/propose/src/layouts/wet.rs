@@ -119,7 +119,7 @@ fn drains(plan: &Plan, design: &Design, counts: impl Fn(&Line) -> bool) -> Vec<S
         if let LineKind::OldTile(old) = line.kind {
             return if draws(old) { segments(id.0, &line.points) } else { Vec::new() };
         }
-        let open = worked.bodies().filter(|pipe| pipe.kind == PipeKind::Perforated);
+        let open = worked.pipe.iter().filter(|pipe| pipe.kind == PipeKind::Perforated);
         open.flat_map(|pipe| segments(id.0, &measure::part_of(&line.points, pipe.from_m, pipe.to_m))).collect()
     };
     plan.lines.iter().filter(|(_, line)| counts(line)).flat_map(of_line).collect()
