@@ -120,6 +120,8 @@ fn a_main_steps_up_and_goes_back_to_one_size() {
     let worked = harness.state().session.worked();
     let words = worked.design.lines[&main].size_words(worked.plan.title.units);
     assert!(words.contains(" in to "), "{words}");
+    let changes = job::grading::changes(&worked.design.lines[&main], worked.plan.title.units);
+    assert!(changes[0].contains(" at ") && hand::says(&harness, &changes.join("; ")), "{changes:?}");
     harness.get_by_label("Size").click();
     harness.run_steps(4);
     assert!(harness.query_all_by_label_contains(&format!("{words}, stepping up")).next().is_some(), "{words}");

@@ -16,6 +16,14 @@ pub fn reaches(worked: &LineDesign, units: Units) -> Vec<String> {
     worked.reaches.iter().map(row).collect()
 }
 
+/// Where the pipe of a line changes on the way up: "8 in to 6 in at 5+25".
+pub fn changes(worked: &LineDesign, units: Units) -> Vec<String> {
+    let words = |pair: [design::Pipe; 2]| {
+        format!("{} at {}", drawing::change_words(&pair, units), measure::station(pair[1].from_m, units))
+    };
+    worked.changes().into_iter().map(words).collect()
+}
+
 /// A grade with its last figures, for a reach whose two ends are given.
 fn exactly(grade: f64) -> String {
     format!("{:.4} % exactly", grade * 100.0)

@@ -473,7 +473,8 @@ impl OutletEnd<'_> {
             sketch.marks.push(Mark::Up(left + CHANNEL_M * 0.75, (low_m, 0.0), words));
         }
         if let Some(level_m) = outlet.channel_bottom_m {
-            sketch.says((left, bottom_m), format!("bottom {}", units.level(level_m)));
+            // At the foot of the bank: at the left it could be read as that of the low water.
+            sketch.says((self.bank_at(bottom_m), bottom_m), format!("bottom {}", units.level(level_m)));
             let words = format!("{} over the bottom", units.depth(-bottom_m));
             sketch.marks.push(Mark::Up(left + CHANNEL_M * 0.3, (bottom_m, 0.0), words));
         }

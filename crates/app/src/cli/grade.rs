@@ -144,6 +144,7 @@ fn print(derived: &Worked) {
             SizeBy::FlowInSteps => ", stepping up with its flow",
         };
         say(format_args!("{}  {}, {}{sized}", line.name, line.kind.word(), worked.size_words(units)));
+        grading::changes(worked, units).iter().for_each(|text| say(format_args!("  {text}")));
         grading::reaches(worked, units).iter().for_each(|text| say(format_args!("  {text}")));
         grading::water(plan, worked).iter().for_each(|text| say(format_args!("  {text}")));
         grading::fullness(plan, worked).iter().for_each(|text| say(format_args!("  {text}")));

@@ -241,6 +241,10 @@ fn figures(ui: &mut Ui, session: &Session, id: LineId, line: &Line, units: Units
     row(ui, "Joins", format!("{joins}{at}"));
     row(ui, "Length", units.length(line.length_m()));
     let Some(worked) = derived.design.lines.get(&id) else { return };
+    let changes = job::grading::changes(worked, units);
+    if !changes.is_empty() {
+        row(ui, "Pipe changes", changes.join("; "));
+    }
     if let Some(grade) = worked.mean_grade() {
         row(ui, "Grade, mean", units.grade(grade));
         row(ui, "Flattest allowed", units.grade(worked.least_grade));

@@ -97,6 +97,7 @@ fn readout(worked: &LineDesign, station_m: f64, units: Units) -> String {
         depth_m.map(|depth_m| format!("cut {}", units.number(depth_m, 2))),
         cover_m.map(|cover_m| format!("cover {}", units.number(cover_m, 2))),
         worked.grade_at(station_m).map(|grade| format!("grade {}", units.grade(grade))),
+        (worked.laid_sizes().len() > 1).then(|| units.pipe(worked.pipe_at(station_m).size_m)),
     ];
     parts.into_iter().flatten().collect::<Vec<_>>().join("   ")
 }
