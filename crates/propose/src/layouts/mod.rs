@@ -208,6 +208,7 @@ impl Asked<'_> {
                 Candidates::of(self.site, &outlets, kind, self.threads, &mut go_on).ok_or(NoLayout::Stopped)?;
             step(tell, kind.word())?;
             for chosen in each(self.threads, &WORTH, |worth| self.chosen(&found, &outlets, *worth, kind)) {
+                step(tell, kind.word())?;
                 add(chosen, &mut all, tell)?;
             }
         }
