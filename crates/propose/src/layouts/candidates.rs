@@ -15,8 +15,6 @@ use crate::threads::each;
 
 /// Ways over open ground that are looked at from one place: to other lines, and to outlets (own choice).
 const MOST_WAYS: usize = 8;
-/// Sources that a thread looks at before it is asked whether to go on (own choice).
-const SOURCES_AT_ONCE: usize = 4;
 /// So many of the lowest joints of a swale may be left by a way over open ground (own choice).
 const LOWEST_JOINTS: usize = 3;
 
@@ -225,7 +223,7 @@ impl Candidates {
     ) -> Option<()> {
         // The lattice counts without the place that stands for all outlets.
         let lattice = Lattice::of(site, &self.places[1..], outlets.len());
-        for some in sources.chunks(SOURCES_AT_ONCE * threads) {
+        for some in sources.chunks(threads.max(1)) {
             if !go_on() {
                 return None;
             }

@@ -327,13 +327,15 @@ fn set_foot(done: &[Drawn], line: &mut Drawn, outlet_pipe_m: f64, is_open: &dyn 
         *at_m >= least_m.min(length_m) && (in_line || feet.iter().all(|foot_m| (foot_m - at_m).abs() >= FEET_APART_M))
     };
     let down = (0..=FOOT_M as usize).map(|off| station_m - off as f64);
-    let up = (1..=FOOT_M as usize).map(|off| (station_m + off as f64).min(length_m));
+    // Farther up only where nothing nearer is open: a branch that came to an outlet off the field joins its main inside.
+    let up = (1..=length_m as usize).map(|off| (station_m + off as f64).min(length_m));
     let next = line.points.get(1).copied();
     let may_lie =
         |at_m: &f64| point_at(&main.points, *at_m).zip(next).is_some_and(|(foot, next)| is_open(foot, next));
     let places: Vec<f64> = down.chain(up).filter(is_clear).filter(may_lie).collect();
     let flows_in = |at_m: &f64| joint_deg(&main.points, *at_m, &line.points).is_some_and(|deg| deg <= JOINT_DEG);
-    let best = places.iter().copied().find(|at_m| flows_in(at_m)).or(places.first().copied());
+    let near = |at_m: &f64| (at_m - station_m).abs() <= FOOT_M;
+    let best = places.iter().copied().find(|at_m| near(at_m) && flows_in(at_m)).or(places.first().copied());
     if let Some(foot) = best.and_then(|at_m| point_at(&main.points, at_m)) {
         line.points[0] = foot;
     }

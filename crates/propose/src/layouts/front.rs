@@ -47,9 +47,9 @@ pub fn kept(found: Vec<Proposal>, grid_per_m2: f64) -> (Vec<Proposal>, Vec<LeftO
 /// Why a layout is idle beside the others.
 fn why(proposal: &Proposal, others: &[Proposal], worth_per_m2: f64) -> Option<String> {
     let useless = (proposal.served_m2 <= 0.0).then(|| "it serves no wet land".to_string());
-    let is_fit = |other: &Proposal| other.to_fix() <= MOST_TO_FIX;
-    let is_unfit = !is_fit(proposal) && others.iter().any(|other| is_fit(other) && other.served_m2 > 0.0);
-    let unfit = is_unfit.then(|| format!("{} things would be to fix in it", proposal.to_fix()));
+    let fewest = others.iter().filter(|other| other.served_m2 > 0.0).map(Proposal::to_fix).min().unwrap_or(0);
+    let unfit = (proposal.to_fix() > MOST_TO_FIX.max(fewest))
+        .then(|| format!("{} things would be to fix in it", proposal.to_fix()));
     let worse = others.iter().find(|other| is_worse(proposal, other));
     let worse = worse.map(|other| format!("{} serves as much wet land or more for less", other.name));
     let more_m2 = |other: &Proposal| proposal.served_m2 - other.served_m2;
