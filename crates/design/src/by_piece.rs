@@ -33,8 +33,8 @@ pub(crate) fn reducer_cost(plan: &Plan, one_m: f64, other_m: f64) -> f64 {
     if one_m == other_m { 0.0 } else { as_pipe_m() * plan.cost_weights.pipe_per_m(large_m) }
 }
 
-/// What the rigid pipe at an outlet costs more than tubing at least, whatever the size of the main and though the line may be shorter than it, at
-/// the plan's cost weights.
+/// What the rigid pipe at an outlet costs more than tubing at least, at the plan's cost weights: whatever the size of the main, and
+/// though that may be shorter.
 pub fn least_outlet_pipe_cost(plan: &Plan, outlet_pipe_m: f64) -> f64 {
     let least_m = plan.starts().least_size_m(LineKind::Main);
     let sizes = plan.cost_weights.sizes_m().filter(|size_m| *size_m >= least_m * (1.0 - SAME_SIZE));

@@ -38,7 +38,7 @@ struct Waits {
 
 impl Waits {
     fn since(last: Instant) -> Self {
-        Self { last, step: String::new(), asks: 0, longest_s: BTreeMap::new() }
+        Self { last, step: "start".into(), asks: 0, longest_s: BTreeMap::new() }
     }
 
     fn ask(&mut self, told: &Told) {

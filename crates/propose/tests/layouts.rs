@@ -15,7 +15,7 @@ use land::{Land, Laying};
 use measure::{LengthUnit, Point, Units};
 use plan::{
     Cause, Change, Criteria, Edit, Field, Joins, Landmark, LandmarkKind, LineKind, Outlet, Outline, Owner, Pattern,
-    Plan, Utility, Watercourse, WatercourseKind,
+    Plan, SizeBy, Utility, Watercourse, WatercourseKind,
 };
 use propose::{Kind, NoLayout, Proposal, Told};
 use terrain::{Grid, Ground};
@@ -162,6 +162,11 @@ fn lines_keep_off_what_they_must() {
                     assert!(beside_m <= most_m, "{told}: {name} runs {beside_m} m along what it may only cross");
                 }
             }
+            let mut drawn = proposal.plan.lines.values().filter(|line| !line.kind.is_old());
+            assert!(
+                drawn.all(|line| line.size_by == SizeBy::usual(line.kind)),
+                "{told}: sizes as they are drawn by hand"
+            );
             let new = proposal.plan.lines.iter().filter(|(_, line)| !line.kind.is_old());
             assert!(new.into_iter().all(|(id, line)| proposal.why_lines[id].starts_with(&line.name)), "{told}");
             let to_fix = proposal.findings.iter().filter(|finding| finding.severity == Severity::Block);
