@@ -67,16 +67,6 @@ fn what_is_wrong_is_told() {
     assert!(said(&["certainty", "a.drain", "--accuracy", "0.33 ft"]).contains("as stated"));
 }
 
-/// Lays the lines of a plan five kilometres to the east: the demo fields lie at one place of their coordinate system.
-fn carry_off(path: &Path) {
-    let mut plan: Value = serde_json::from_slice(&std::fs::read(path).unwrap()).unwrap();
-    let lines = plan["plan"]["lines"].as_object_mut().unwrap().values_mut();
-    for point in lines.flat_map(|line| line["points"].as_array_mut().unwrap()) {
-        point["x"] = (point["x"].as_f64().unwrap() + 5000.0).into();
-    }
-    std::fs::write(path, plan.to_string()).unwrap();
-}
-
 #[test]
 fn a_plan_of_other_land_is_none_before() {
     let folder = demo("fernholt-piece");

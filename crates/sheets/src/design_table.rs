@@ -57,7 +57,7 @@ impl Making<'_> {
         let mut rows: Vec<Vec<String>> =
             lines.iter().map(|(_, line, worked)| self.design_row(line, worked)).collect();
         rows.extend(self.total_rows(&lines));
-        let columns = self.fitted(&rows, flow.printed_pt(table_pt), flow.width_mm());
+        let columns = self.fitted(&rows, table_pt, flow.width_mm());
         flow.table(&columns, &rows, table_pt);
         self.design_notes().iter().for_each(|note| flow.paragraph(note, 8.0, false));
         flow.finish()

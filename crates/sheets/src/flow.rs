@@ -141,7 +141,7 @@ impl<'b> Flow<'b> {
     }
 
     pub fn paragraph(&mut self, text: &str, size_pt: f64, bold: bool) {
-        let size_pt = self.printed_pt(size_pt);
+        let size_pt = size_pt * self.larger;
         let line_mm = size_pt * LINE_BY_PT;
         self.begin(Part::Paragraph);
         for line in self.making.ink().wrap(text, size_pt, bold, self.matter.2) {
@@ -205,14 +205,9 @@ impl<'b> Flow<'b> {
         self.matter.2 / self.larger
     }
 
-    /// Type as large as it is printed, points.
-    pub fn printed_pt(&self, size_pt: f64) -> f64 {
-        size_pt * self.larger
-    }
-
     /// A table with its head on every page; a cell that is too long is broken. No page has one row of many alone.
     pub fn table(&mut self, columns: &[Column], rows: &[Vec<String>], size_pt: f64) {
-        let size_pt = self.printed_pt(size_pt);
+        let size_pt = size_pt * self.larger;
         let whole = self.matter.2;
         let broken = |row: &Vec<String>| -> Broken {
             let cells = row.iter().zip(columns);

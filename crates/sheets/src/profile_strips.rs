@@ -33,6 +33,8 @@ pub(crate) const RIGHT: f64 = 4.0;
 pub(crate) const STATIONS: f64 = 7.2;
 pub(crate) const LEVEL_ROW: f64 = 3.0;
 pub(crate) const LEVEL_ROWS: usize = 3;
+/// Room under the lowest pipe for the grades of its reaches, millimetres.
+const GRADES: f64 = 5.0;
 /// Way between two charts beside each other, millimetres.
 pub(crate) const BETWEEN: f64 = 8.0;
 
@@ -82,9 +84,13 @@ pub(crate) fn strips(profile: &Profile, (units, hand): (Units, &Hand), width_mm:
         let stretch_m = (part_m * k as f64, part_m * (k + 1) as f64);
         let (low_m, high_m) = levels_between(profile, stretch_m)?;
         let margin_m = ((high_m - low_m) * 0.12).max(0.3);
-        let levels_m = (low_m - margin_m, high_m + margin_m);
-        let least = (along / MOST_EXAGGERATED).max((levels_m.1 - levels_m.0) * 1000.0 / most_mm);
+        let whole_m = high_m - low_m + 2.0 * margin_m;
+        let least = (along / MOST_EXAGGERATED).max(whole_m * 1000.0 / most_mm);
         let up = scale::from(&scale::close_up(units), least);
+        // Under the lowest pipe its grade has a row, where that takes no coarser scale.
+        let (wanted_m, spare_m) = (GRADES * up / 1000.0 - margin_m, most_mm * up / 1000.0 - whole_m);
+        let more_m = if hand.close { 0.0 } else { wanted_m.min(spare_m).max(0.0) };
+        let levels_m = (low_m - margin_m - more_m, high_m + margin_m);
         Some(Strip { stretch_m, levels_m, scales: (along, up), part: (k + 1, parts), cell_mm })
     };
     (0..parts).filter_map(strip).collect()

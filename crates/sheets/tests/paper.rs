@@ -550,3 +550,18 @@ fn the_crew_page_names_lines_and_benchmarks() {
         "{texts:?}"
     );
 }
+
+/// On every paper the heads of the design table stand whole in their columns, whatever the size of the type there.
+#[test]
+fn the_heads_of_the_design_table_are_whole() {
+    let (plan, design, _) = tannet_rise(414.21, 417.21);
+    for paper in [Paper::Letter, Paper::Tabloid, Paper::A4, Paper::A3] {
+        let book = sheets::book(&work(&plan, &design, paper));
+        let page =
+            book.pages.iter().find(|page| page.texts().contains(&"Design table") && page.texts().contains(&"Speed"));
+        let texts = page.unwrap().texts();
+        for head in ["Length", "drained", "Coefficient", "Flow", "Pipe", "Grade", "Cover"] {
+            assert!(texts.contains(&head), "{paper:?}: {head} in {texts:?}");
+        }
+    }
+}
