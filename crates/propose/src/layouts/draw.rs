@@ -25,6 +25,8 @@ const BESIDE_GATHERS_M: f64 = 12.0;
 /// It must do so for this length, metres ([judgement]), and is looked at so often, metres (own choice).
 const LEAST_BESIDE_M: f64 = 30.0;
 const LOOK_M: f64 = 5.0;
+/// A lateral goes on as a submain, or the other way round, for a piece of no more than this, metres ([judgement]).
+const PIECE_M: f64 = 30.0;
 /// Places nearer to each other are one, metres.
 const SAME_M: f64 = 0.05;
 /// Times that a line is cut where it meets another on its way to its end (own choice).
@@ -212,7 +214,7 @@ impl Settling<'_> {
     }
 }
 
-/// Lines with those that only go on where another ends drawn as one with it; a main stays by itself.
+/// Lines with those that only go on where another ends drawn as one with it, under the kind of the longer; a main stays by itself.
 fn strung(lines: Vec<Drawn>) -> Vec<Drawn> {
     let mut strung: Vec<Drawn> = Vec::new();
     let mut number_of: Vec<usize> = Vec::new();
@@ -223,8 +225,9 @@ fn strung(lines: Vec<Drawn>) -> Vec<Drawn> {
         match line.into {
             Into::Line(other) if goes_on(&strung[other], &line) => {
                 let below = &mut strung[other];
+                let is_longer = path_length(&line.points) > path_length(&below.points);
+                below.gathers = if is_longer { line.gathers } else { below.gathers };
                 below.points.extend(line.points.into_iter().skip(1));
-                below.gathers |= line.gathers;
                 number_of.push(other);
             }
             _ => {
@@ -240,7 +243,9 @@ fn strung(lines: Vec<Drawn>) -> Vec<Drawn> {
 fn goes_on(below: &Drawn, line: &Drawn) -> bool {
     let (Some(end), [.., before, last]) = (line.points.get(..2), &below.points[..]) else { return false };
     let is_main = matches!(below.into, Into::Outlet(_));
+    let is_short = path_length(&line.points).min(path_length(&below.points)) <= PIECE_M;
     !is_main
+        && (below.gathers == line.gathers || is_short)
         && below.pattern == line.pattern
         && distance(*last, end[0]) < SAME_M
         && turn_deg(&[*before, *last, end[1]]) <= BEND_DEG
