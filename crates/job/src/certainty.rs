@@ -353,3 +353,28 @@ pub fn crew_pdf(worked: &Worked, sure: &Sure, paper: Paper) -> Result<Vec<u8>, P
     let work = CrewWork { plan, reference: &reference, told: &told, shots: &shots, paper };
     sheets::pdf(&sheets::crew_book(&work), &|_| true)
 }
+
+#[cfg(test)]
+mod tests {
+    use plan::{Line, LineKind};
+
+    use super::*;
+
+    fn with_line(from: Point, to: Point) -> Plan {
+        let mut plan = Plan::new("Piece", Units::Feet);
+        plan.lines.insert(LineId(1), Line::new("L1", LineKind::Lateral, vec![from, to]));
+        plan
+    }
+
+    #[test]
+    fn plans_are_of_one_land_where_their_lines_meet() {
+        let (corner, middle, end) = (Point::new(0.0, 0.0), Point::new(50.0, 60.0), Point::new(100.0, 90.0));
+        let (one, grown, far) = (
+            with_line(corner, middle),
+            with_line(corner, end),
+            with_line(Point::new(900.0, 0.0), Point::new(950.0, 60.0)),
+        );
+        assert!(is_of_one_land(&one, &grown) && !is_of_one_land(&one, &far));
+        assert!(!is_of_one_land(&one, &Plan::new("Bare", Units::Feet)), "no line, no land");
+    }
+}

@@ -200,9 +200,9 @@ impl<'b> Flow<'b> {
         self.table(&doubled, &rows.chunks(2).map(pair).collect::<Vec<_>>(), size_pt);
     }
 
-    /// Width of the matter, millimetres.
+    /// Width of the matter for type as it is named, before the paper makes it larger, millimetres.
     pub fn width_mm(&self) -> f64 {
-        self.matter.2
+        self.matter.2 / self.larger
     }
 
     /// A table with its head on every page; a cell that is too long is broken. No page has one row of many alone.
