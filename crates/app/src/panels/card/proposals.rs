@@ -112,7 +112,10 @@ fn figures(proposal: &Proposal) -> Vec<String> {
     let served = proposing::served(units, proposal.served_m2, proposal.wet_m2);
     let first = format!("{} of pipe, {served}", units.length(proposal.totals.pipe_m));
     let others = [proposing::drawn(proposal), proposing::found(proposal)];
-    let more = proposing::stays(proposal).into_iter().chain(proposing::gap(proposal));
+    let more = proposing::stays(proposal)
+        .into_iter()
+        .chain(proposing::gap(proposal))
+        .chain(proposing::out_of_reach(proposal));
     std::iter::once(first).chain(others).chain(more).collect()
 }
 
