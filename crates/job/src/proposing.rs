@@ -164,6 +164,16 @@ pub fn stays(proposal: &Proposal) -> Vec<String> {
     told.into_iter().map(|((title, why), count)| format!("To fix: {title}{}. {why}", places(count))).collect()
 }
 
+/// Check of shots that stick out.
+const OUTLIER: u16 = 99;
+
+/// What should be mended before layouts are looked at: shots that stick out make hollows and bars that are none.
+pub fn beforehand(proposals: &[Proposal]) -> Option<String> {
+    let mut findings = proposals.iter().flat_map(|proposal| &proposal.findings);
+    let found = findings.find(|finding| finding.check == OUTLIER && finding.accepted.is_none())?;
+    Some(format!("{}: mend the survey first, for layouts follow the ground as it was read.", found.title))
+}
+
 /// All proposals for programs: metres, square metres.
 pub fn json(plan: &Plan, proposals: &[Proposal], left_out: &[LeftOut]) -> Value {
     json!({

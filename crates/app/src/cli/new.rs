@@ -192,7 +192,10 @@ pub fn run(new: &New) -> Result<ExitCode, CliError> {
                 "--low-water and --channel-bottom belong to an outlet; give --outlet E,N,INVERT too".into(),
             ));
         }
-        None => say("Outlet: none given; every line will be found to go nowhere until there is one"),
+        None => say(
+            "Outlet: none given; every line will be found to go nowhere until there is one. Layouts that are proposed place one where a \
+             ditch is deep enough",
+        ),
     }
     let _lock = super::open::lock(&new.output)?;
     exchange::save_plan_over(&plan, &new.output).map_err(|error| CliError::file(&new.output, error))?;

@@ -58,6 +58,7 @@ pub fn run(command: &Propose) -> Result<ExitCode, CliError> {
     } else {
         found.iter().flat_map(proposing::lines).for_each(say);
         left_out.iter().map(LeftOut::told).for_each(say);
+        proposing::beforehand(&found).into_iter().for_each(say);
         say(proposing::ESTIMATE);
         say(plan::CAUTION);
     }

@@ -21,10 +21,14 @@ const FOOT_M: f64 = 15.0;
 /// A line that runs no farther beside another than this down to its end is drawn as one with it, metres; one that gathers by itself no
 /// farther than the second ([judgement]).
 const BESIDE_M: f64 = 20.0;
-const BESIDE_GATHERS_M: f64 = 8.0;
+const BESIDE_GATHERS_M: f64 = 12.0;
 /// It must do so for this length, metres ([judgement]), and is looked at so often, metres (own choice).
 const LEAST_BESIDE_M: f64 = 30.0;
 const LOOK_M: f64 = 5.0;
+/// A lateral goes on as a submain, or the other way round, for a piece of no more than this, metres ([judgement]).
+const PIECE_M: f64 = 30.0;
+/// Places nearer to each other are one, metres.
+const SAME_M: f64 = 0.05;
 /// Times that a line is cut where it meets another on its way to its end (own choice).
 const MOST_CROSSINGS: usize = 3;
 /// Feet of two branches are no nearer to each other along a main, metres ([judgement]).
@@ -194,7 +198,7 @@ impl Settling<'_> {
                 number_of.push(other);
             }
         }
-        done
+        strung(done)
     }
 
     /// Leads the end of a line into what it joins, without crossing another.
@@ -208,6 +212,43 @@ impl Settling<'_> {
             }
         }
     }
+}
+
+/// Lines with those that only go on where another ends drawn as one with it, under the kind of the longer; a main stays by itself.
+fn strung(lines: Vec<Drawn>) -> Vec<Drawn> {
+    let mut strung: Vec<Drawn> = Vec::new();
+    let mut number_of: Vec<usize> = Vec::new();
+    for mut line in lines {
+        if let Into::Line(other) = line.into {
+            line.into = Into::Line(number_of[other]);
+        }
+        match line.into {
+            Into::Line(other) if goes_on(&strung[other], &line) => {
+                let below = &mut strung[other];
+                let is_longer = path_length(&line.points) > path_length(&below.points);
+                below.gathers = if is_longer { line.gathers } else { below.gathers };
+                below.points.extend(line.points.into_iter().skip(1));
+                number_of.push(other);
+            }
+            _ => {
+                number_of.push(strung.len());
+                strung.push(line);
+            }
+        }
+    }
+    strung
+}
+
+/// True where a line goes on from the upper end of another, with no bend there that pipe does not take.
+fn goes_on(below: &Drawn, line: &Drawn) -> bool {
+    let (Some(end), [.., before, last]) = (line.points.get(..2), &below.points[..]) else { return false };
+    let is_main = matches!(below.into, Into::Outlet(_));
+    let is_short = path_length(&line.points).min(path_length(&below.points)) <= PIECE_M;
+    !is_main
+        && (below.gathers == line.gathers || is_short)
+        && below.pattern == line.pattern
+        && distance(*last, end[0]) < SAME_M
+        && turn_deg(&[*before, *last, end[1]]) <= BEND_DEG
 }
 
 /// Where the line that a line joins was cut off, another lies nearer by now: it joins that one.
@@ -240,12 +281,13 @@ fn join_beside(done: &[Drawn], line: &mut Drawn, is_open: &dyn Fn(Point, Point) 
     };
     let longest = (0..done.len()).filter_map(beside).max_by(|x, y| x.0.total_cmp(&y.0).then(y.1.cmp(&x.1)));
     let Some((at_m, number)) = longest.filter(|(at_m, _)| *at_m >= LEAST_BESIDE_M) else { return };
-    let mut upper = part_of(&line.points, at_m, length_m);
-    let Some((start, (_, foot, _))) =
-        upper.first().and_then(|at| Some((*at, nearest_on(&done[number].points, *at)?)))
+    // It comes in at a slant: from as far up again as the other lies beside.
+    let Some((_, foot, away_m)) = point_at(&line.points, at_m).and_then(|at| nearest_on(&done[number].points, at))
     else {
         return;
     };
+    let mut upper = part_of(&line.points, (at_m + away_m).min(length_m), length_m);
+    let Some(start) = upper.first().copied() else { return };
     if is_open(foot, start) {
         upper.insert(0, foot);
         upper.dedup_by(|x, y| distance(*x, *y) < 0.01);

@@ -72,9 +72,6 @@ pub struct Way {
 /// The best way to a place of a path: what it costs, its levels there, and the place before.
 type Straight = Option<(f64, Level, usize)>;
 
-/// The same by its place.
-type Straights = HashMap<usize, Straight>;
-
 #[derive(Clone, Copy)]
 struct Reached {
     cost: f64,
@@ -196,15 +193,17 @@ impl Lattice {
         (outlets, most): (usize, usize),
     ) -> Vec<Way> {
         let before = self.search(site, (start, level));
-        let mut straight: Straights = HashMap::from([(start, Some((0.0, level, start)))]);
+        let straight = HashMap::from([(start, Some((0.0, level, start)))]);
+        let mut found = Found { lattice: self, site, start, before, straight };
         let cheapest = |among: &mut dyn Iterator<Item = usize>| {
-            let reached = among.filter(|to| *to != start).filter_map(|to| before[to].map(|(cost, _)| (cost, to)));
-            let mut found: Vec<(f64, usize)> = reached.collect();
-            found.sort_by(|x, y| x.0.total_cmp(&y.0).then(x.1.cmp(&y.1)));
-            found.into_iter().take(most).map(|(_, to)| to).collect::<Vec<_>>()
+            let reached =
+                among.filter(|to| *to != start).filter_map(|to| found.before[to].map(|(cost, _)| (cost, to)));
+            let mut ranked: Vec<(f64, usize)> = reached.collect();
+            ranked.sort_by(|x, y| x.0.total_cmp(&y.0).then(x.1.cmp(&y.1)));
+            ranked.into_iter().take(most).map(|(_, to)| to).collect::<Vec<_>>()
         };
         let (kept, out) = (cheapest(&mut wanted.iter().copied()), cheapest(&mut (0..outlets)));
-        kept.into_iter().chain(out).filter_map(|to| self.way(site, (&before, &mut straight), start, to)).collect()
+        kept.into_iter().chain(out).filter_map(|to| found.way(to)).collect()
     }
 
     /// Cost and the place before on the cheapest way from a start to every place that it reaches.
@@ -232,53 +231,60 @@ impl Lattice {
         }
         before
     }
+}
 
-    /// The way from a start to a place; what is worked out on the way there serves other ways that begin alike.
-    fn way(
-        &self,
-        site: &Site,
-        (before, straight): (&[Option<(f64, usize)>], &mut Straights),
-        start: usize,
-        to: usize,
-    ) -> Option<Way> {
+/// What a search from one place found.
+struct Found<'a> {
+    lattice: &'a Lattice,
+    site: &'a Site<'a>,
+    start: usize,
+    /// Cost and the place before on the cheapest way to every place.
+    before: Vec<Option<(f64, usize)>>,
+    /// What was made straight so far: other ways begin alike.
+    straight: HashMap<usize, Straight>,
+}
+
+impl Found<'_> {
+    /// The way to a place, made straight.
+    fn way(&mut self, to: usize) -> Option<Way> {
         let mut numbers = vec![to];
-        while let Some((_, place)) = before[*numbers.last()?].filter(|_| numbers.last() != Some(&start)) {
+        while let Some((_, place)) = self.before[*numbers.last()?].filter(|_| numbers.last() != Some(&self.start)) {
             numbers.push(place);
         }
         numbers.reverse();
         for end in 1..numbers.len() {
-            if !straight.contains_key(&numbers[end]) {
-                let best = self.straightened(site, &numbers[..=end], straight);
-                straight.insert(numbers[end], best);
+            if !self.straight.contains_key(&numbers[end]) {
+                let best = self.straightened(&numbers[..=end]);
+                self.straight.insert(numbers[end], best);
             }
         }
         let mut kept = vec![to];
-        while let Some(last) = kept.last().copied().filter(|last| *last != start) {
-            kept.push(straight[&last]?.2);
+        while let Some(last) = kept.last().copied().filter(|last| *last != self.start) {
+            kept.push(self.straight[&last]?.2);
         }
-        let path: Vec<Point> = kept.iter().rev().map(|number| self.places[*number]).collect();
-        let (cost, level) = site.run_down(straight[&start]?.1, &path)?;
+        let path: Vec<Point> = kept.iter().rev().map(|number| self.lattice.places[*number]).collect();
+        let (cost, level) = self.site.run_down(self.straight[&self.start]?.1, &path)?;
         Some(Way { to, path, cost, level })
     }
 
     /// The best way to the last place of a path through some of the places before it: only the bends that pay, each counted.
-    fn straightened(&self, site: &Site, path: &[usize], known: &Straights) -> Straight {
-        let (bend, usual) = (BEND_M * site.digging.usual_per_m(), site.digging.usual_per_m());
+    fn straightened(&self, path: &[usize]) -> Straight {
+        let usual = self.site.digging.usual_per_m();
+        let bend = BEND_M * usual;
         let (to, before) = path.split_last()?;
-        let end = self.places[*to];
+        let end = self.lattice.places[*to];
         let mut best: Straight = None;
         for (number, from) in before.iter().enumerate() {
-            let Some((cost, level, _)) = known[from] else { continue };
-            let at = self.places[*from];
+            let Some((cost, level, _)) = self.straight[from] else { continue };
+            let at = self.lattice.places[*from];
             // No pipe costs less than the usual one.
             if best.is_some_and(|(least, ..)| cost + bend + usual * distance(at, end) >= least) {
                 continue;
             }
             // Neighbors were joined before, the outlet from outside the field too.
-            let open = number + 1 == before.len() || site.is_open(at, end);
-            let Some((more, level)) = Some((at, level)).filter(|_| open).and_then(|from| site.run(from, end)) else {
-                continue;
-            };
+            let open = number + 1 == before.len() || self.site.is_open(at, end);
+            let run = Some((at, level)).filter(|_| open).and_then(|from| self.site.run(from, end));
+            let Some((more, level)) = run else { continue };
             let sum = cost + more + bend;
             if best.is_none_or(|(known, ..)| sum < known) {
                 best = Some((sum, level, *from));

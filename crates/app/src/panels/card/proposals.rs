@@ -121,7 +121,8 @@ fn figures(proposal: &Proposal) -> Vec<String> {
     let takes = format!("{}, {} of pipe", proposing::cost(&proposal.estimate), units.length(proposal.totals.pipe_m));
     let served = proposing::served(units, proposal.served_m2, proposal.wet_m2);
     let first = [takes, served, proposing::drawn(proposal), proposing::found(proposal)];
-    first.into_iter().chain(proposing::stays(proposal)).chain(proposing::gap(proposal)).collect()
+    let more = proposing::gap(proposal).into_iter().chain(proposing::out_of_reach(proposal));
+    first.into_iter().chain(proposing::stays(proposal)).chain(more).collect()
 }
 
 /// Why it runs where it runs: as a whole, then line by line.
