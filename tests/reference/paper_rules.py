@@ -130,7 +130,7 @@ class Held:
         return text.text.startswith(self.words["cut sheet"] + " ")
 
     def runs_on(self, texts, head):
-        return any(t.text == self.words["continued"] and abs(t.y - head.y) < 1 and 0 < t.x - head.right < 20 for t in texts)
+        return any(t.text.split(",")[0] == self.words["continued"] and abs(t.y - head.y) < 1 and 0 < t.x - head.right < 20 for t in texts)
 
     def index(self):
         """The pages that the index of lines names are those on which profile and cut sheet of the line begin."""

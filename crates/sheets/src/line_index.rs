@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use design::LineDesign;
 use plan::{Joins, Line, LineId};
 
 use crate::book::Making;
@@ -45,9 +46,16 @@ impl Making<'_> {
         let heads = ["cover-line", "cover-pipe", "cover-length", "cover-into", "cover-profile", "cover-cut-sheet"];
         let heads = heads.map(|id| self.word(id));
         let [left, right] = [Align::Left, Align::Right];
-        let shares = [(0.2, left), (0.24, right), (0.15, right), (0.15, left), (0.13, right), (0.13, right)];
+        let (name, pipe) = if self.any_steps() { (0.2, 0.24) } else { (0.28, 0.16) };
+        let shares = [(name, left), (pipe, right), (0.15, right), (0.15, left), (0.13, right), (0.13, right)];
         flow.heading(&self.word("cover-index"));
         flow.table_two_up(&columns(&heads, shares), &rows, 8.0);
+    }
+
+    /// True where a line has several sizes, which take more room than one.
+    fn any_steps(&self) -> bool {
+        let sizes = |worked: &LineDesign| worked.bodies().map(|body| body.size_m).collect::<Vec<_>>();
+        self.work.design.lines.values().any(|worked| sizes(worked).windows(2).any(|pair| pair[0] != pair[1]))
     }
 
     fn index_row(&self, id: LineId, line: &Line, pages: &LinePages) -> Vec<String> {
