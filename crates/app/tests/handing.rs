@@ -4,20 +4,8 @@
 
 use std::path::Path;
 
-use crate::common::{demo, drainwright, told};
+use crate::common::{demo, drainwright, fine, refused, told};
 use serde_json::Value;
-
-fn fine(folder: &Path, arguments: &[&str]) -> String {
-    let output = drainwright(folder, arguments);
-    assert!(output.status.success(), "{}", told(&output));
-    String::from_utf8(output.stdout).unwrap()
-}
-
-fn refused(folder: &Path, arguments: &[&str]) -> String {
-    let output = drainwright(folder, arguments);
-    assert_eq!(output.status.code(), Some(2), "{}", told(&output));
-    String::from_utf8(output.stderr).unwrap()
-}
 
 /// The folder of a plan on which a finding may be open.
 fn hand_over(folder: &str) -> [&str; 9] {

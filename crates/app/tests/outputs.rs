@@ -8,18 +8,12 @@ use std::os::unix::fs::symlink;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
-use crate::common::{demo, drainwright, told};
+use crate::common::{demo, drainwright, refused, told};
 
 fn fine(folder: &Path, arguments: &[&str]) -> String {
     let output = drainwright(folder, arguments);
     assert!(output.status.success(), "{arguments:?}: {}", told(&output));
     told(&output)
-}
-
-fn refused(folder: &Path, arguments: &[&str]) -> String {
-    let output = drainwright(folder, arguments);
-    assert_eq!(output.status.code(), Some(2), "{arguments:?}: {}", told(&output));
-    String::from_utf8(output.stderr).unwrap()
 }
 
 /// Every file below a folder with its bytes.

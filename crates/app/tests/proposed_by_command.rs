@@ -4,7 +4,7 @@
 
 use std::path::Path;
 
-use crate::common::{demo, drainwright, told};
+use crate::common::{demo, fine, refused};
 use measure::{FOOT_M, Units};
 use serde_json::Value;
 
@@ -16,27 +16,14 @@ fn change(folder: &Path, change: impl FnOnce(&mut Value)) {
     std::fs::write(path, plan.to_string()).unwrap();
 }
 
-fn said(folder: &Path, arguments: &[&str]) -> String {
-    let output = drainwright(folder, arguments);
-    assert!(output.status.success(), "{}", told(&output));
-    told(&output)
-}
-
-/// What is said of arguments or a plan that cannot be used.
-fn refused(folder: &Path, arguments: &[&str]) -> String {
-    let output = drainwright(folder, arguments);
-    assert_eq!(output.status.code(), Some(2), "{}", told(&output));
-    told(&output)
-}
-
 /// The JSON is the lines' own figures in metres and square metres, with the cautions; the demo field has three swales, which
 /// its hand layout serves too (demo-fields/README.md).
 #[test]
 fn the_figures_for_programs_are_those_of_the_lines() {
     let folder = demo("larkmoor-bench");
-    let found: Value = serde_json::from_str(&said(folder.path(), &["propose", "a.drain", "--json"])).unwrap();
+    let found: Value = serde_json::from_str(&fine(folder.path(), &["propose", "a.drain", "--json"])).unwrap();
     assert!(found["caution"].as_str().unwrap().contains("Have utilities located"));
-    let text = said(folder.path(), &["propose", "a.drain"]);
+    let text = fine(folder.path(), &["propose", "a.drain"]);
     assert!(text.contains(plan::CAUTION) && text.contains("walk the field before you dig"), "{text}");
     for layout in found["layouts"].as_array().unwrap() {
         let length_m: f64 = layout["pipe_m"].as_f64().unwrap();
@@ -53,9 +40,9 @@ fn each_layout_is_a_plan_of_its_own() {
     let name = r#"The "North" Bench & <O'Dell's>, \ half"#;
     change(folder.path(), |plan| plan["title"]["name"] = name.into());
     let before = std::fs::read(folder.path().join("a.drain")).unwrap();
-    said(folder.path(), &["propose", "a.drain", "-o", "layouts"]);
+    fine(folder.path(), &["propose", "a.drain", "-o", "layouts"]);
     for file in ["layouts/swales.drain", "layouts/swales-and-wet-areas.drain"] {
-        let json: Value = serde_json::from_str(&said(folder.path(), &["takeoff", file, "--json"])).unwrap();
+        let json: Value = serde_json::from_str(&fine(folder.path(), &["takeoff", file, "--json"])).unwrap();
         assert_eq!(json["name"], name);
     }
     assert_eq!(std::fs::read(folder.path().join("a.drain")).unwrap(), before, "the plan stays as it is");
@@ -66,10 +53,10 @@ fn each_layout_is_a_plan_of_its_own() {
 fn meters_are_a_way_of_writing() {
     let folder = demo("larkmoor-bench");
     let json =
-        |folder: &Path| -> Value { serde_json::from_str(&said(folder, &["propose", "a.drain", "--json"])).unwrap() };
+        |folder: &Path| -> Value { serde_json::from_str(&fine(folder, &["propose", "a.drain", "--json"])).unwrap() };
     let feet = json(folder.path());
     change(folder.path(), |plan| plan["title"]["units"] = "metric".into());
-    let text = said(folder.path(), &["propose", "a.drain"]);
+    let text = fine(folder.path(), &["propose", "a.drain"]);
     let own = text.split(plan::CAUTION).next().unwrap();
     assert!(own.contains(" ha of ") && !own.contains(" ft"), "{text}");
     let meters = json(folder.path());

@@ -6,15 +6,14 @@
 
 use plan::{Goods, LineKind, Plan};
 
+use crate::stepping::SAME_SIZE;
 use crate::{Pipe, PipeKind, bodies};
 
 /// Length of the larger pipe that costs as much as a reducer with the work of fitting it where no price list tells, metres: 10 ft
 /// (judgement: a reducer at $15 beside 6-in pipe at $1.60 a foot).
 const REDUCER_M: f64 = 10.0 * measure::FOOT_M;
-/// What slope and rounding may add to a stick that just fits, metres (an inch, as in the estimate).
-const SLOPE_M: f64 = 0.0254;
-/// Sizes that differ by less are one, as a share.
-const SAME_SIZE: f64 = 1e-3;
+/// What slope and rounding may add to a stick that just fits, metres (an inch).
+pub const SLOPE_M: f64 = 0.0254;
 
 /// Price of the pipe of a line with its reducers and its outlet pipe, at the plan's cost weights.
 pub(crate) fn pipe_cost(plan: &Plan, pipe: &[Pipe]) -> f64 {

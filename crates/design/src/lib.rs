@@ -43,7 +43,7 @@ use std::collections::BTreeMap;
 use land::Land;
 use plan::{LineId, OutletId, Plan};
 
-pub use by_piece::least_outlet_pipe_cost;
+pub use by_piece::{SLOPE_M, least_outlet_pipe_cost};
 pub use clash::{Bound, Breach, Broken, Cause, Clash, Flattest};
 pub use clearance::CROSSING_CLEAR_M;
 pub use corridor::Corridor;

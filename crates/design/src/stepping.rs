@@ -23,7 +23,7 @@ mod envelope;
 mod piece;
 
 /// Sizes that differ by less are one, as a share.
-const SAME_SIZE: f64 = 1e-3;
+pub(crate) const SAME_SIZE: f64 = 1e-3;
 /// Costs that differ by less are equal, as a share.
 const ROUNDING: f64 = 1e-9;
 

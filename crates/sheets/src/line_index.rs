@@ -54,8 +54,8 @@ impl Making<'_> {
 
     /// True where a line has several sizes, which take more room than one.
     fn any_steps(&self) -> bool {
-        let sizes = |worked: &LineDesign| worked.bodies().map(|body| body.size_m).collect::<Vec<_>>();
-        self.work.design.lines.values().any(|worked| sizes(worked).windows(2).any(|pair| pair[0] != pair[1]))
+        let mut changes = self.work.design.lines.values().flat_map(LineDesign::changes);
+        changes.any(|[below, above]| below.size_m != above.size_m)
     }
 
     fn index_row(&self, id: LineId, line: &Line, pages: &LinePages) -> Vec<String> {

@@ -206,8 +206,7 @@ fn printed_rise(rows: &[Row], units: Units) -> (f64, f64) {
 /// each.
 fn printed_steps(worked: &LineDesign, units: Units) -> (f64, f64) {
     let half_m = 0.5 * 0.1_f64.powi(units.last_place()) * units.length_unit().metres();
-    let bodies: Vec<Pipe> = worked.bodies().collect();
-    let steps = bodies.windows(2).map(|pair| pair[1].over_guide_m - pair[0].over_guide_m);
+    let steps = worked.changes().into_iter().map(|pair| pair[1].over_guide_m - pair[0].over_guide_m);
     steps.filter(|step_m| *step_m != 0.0).fold((0.0, 0.0), |(sum_m, rounding_m), step_m| {
         (sum_m + step_m.signum() * units.as_printed(step_m.abs()), rounding_m + half_m)
     })

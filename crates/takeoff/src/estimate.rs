@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use design::{Design, LineDesign, Pipe};
+use design::{Design, LineDesign, Pipe, SLOPE_M};
 use measure::{Units, estimated, thousands};
 use plan::{Criteria, Envelope, Goods, LineId, LineKind, Measure, Plan, PriceList};
 
@@ -293,9 +293,6 @@ fn pipe_item(list: &PriceList, used: &PipeUse) -> Item {
     let price = row.map(|row| row.price);
     Item { goods: used.goods, size_m: Some(used.size_m), branch_m: None, needed: length_m, bought, packs, price }
 }
-
-/// What slope and rounding may add to a stick that just fits, metres (an inch).
-const SLOPE_M: f64 = 0.0254;
 
 fn fitting_item(list: &PriceList, count: &Count) -> Item {
     let price = list.row(count.goods, count.size_m, count.branch_m).map(|row| row.price);

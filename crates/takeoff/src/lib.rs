@@ -20,7 +20,7 @@ mod trench;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use design::{Design, Joint, LaidSize, LineDesign};
+use design::{Design, Joint, LaidSize, LineDesign, Pipe};
 use plan::{Field, Line, LineId, LineKind, Plan};
 
 use crate::pieces::SAME_SIZE_M;
@@ -147,8 +147,8 @@ fn count_new(totals: &mut Totals, plan: &Plan, line: &LineTotal, worked: &LineDe
     totals.unknown_m += line.unknown_m;
     *totals.by_role.entry(line.kind.word()).or_default() += line.length_m;
     worked.bodies().for_each(|body| add_size(&mut totals.by_size, body.size_m, body.to_m - body.from_m));
-    let bodies: Vec<design::Pipe> = worked.bodies().collect();
-    totals.reducers += bodies.windows(2).filter(|pair| (pair[0].size_m - pair[1].size_m).abs() > SAME_SIZE_M).count();
+    let differ = |pair: &&[Pipe; 2]| (pair[0].size_m - pair[1].size_m).abs() > SAME_SIZE_M;
+    totals.reducers += worked.changes().iter().filter(differ).count();
     let deepest = worked.deepest_trench(plan.criteria.bedding_m).map(|deepest| deepest.value_m);
     totals.deepest_trench_m = totals.deepest_trench_m.into_iter().chain(deepest).reduce(f64::max);
 }

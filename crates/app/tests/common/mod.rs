@@ -19,6 +19,20 @@ pub fn told(output: &Output) -> String {
     format!("{}{}", String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr))
 }
 
+/// What it said on its usual channel where all went well.
+pub fn fine(folder: &Path, arguments: &[&str]) -> String {
+    let output = drainwright(folder, arguments);
+    assert!(output.status.success(), "{arguments:?}: {}", told(&output));
+    String::from_utf8(output.stdout).unwrap()
+}
+
+/// Why it could not use its arguments or the plan.
+pub fn refused(folder: &Path, arguments: &[&str]) -> String {
+    let output = drainwright(folder, arguments);
+    assert_eq!(output.status.code(), Some(2), "{arguments:?}: {}", told(&output));
+    String::from_utf8(output.stderr).unwrap()
+}
+
 /// A folder with a demo field, its plan as `a.drain`.
 pub fn demo(name: &str) -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();

@@ -1,6 +1,6 @@
 //! Check 40, size smaller downstream.
 
-use design::{Joint, LineDesign, Pipe};
+use design::{Joint, LineDesign};
 use plan::{Line, LineId};
 
 use super::pipe;
@@ -32,8 +32,7 @@ fn find(site: &Site) -> Vec<Finding> {
 
 /// The place where a line in pipe of several sizes gets smaller on its way down, the lowest where there are more.
 fn narrowing(site: &Site, id: LineId, line: &Line, worked: &LineDesign) -> Option<Finding> {
-    let bodies: Vec<Pipe> = worked.bodies().collect();
-    let pair = bodies.windows(2).find(|pair| pair[0].size_m < pair[1].size_m - LEVEL_TOLERANCE_M)?;
+    let pair = worked.changes().into_iter().find(|pair| pair[0].size_m < pair[1].size_m - LEVEL_TOLERANCE_M)?;
     let (name, units, station_m) = (&line.name, site.units(), pair[1].from_m);
     let (narrow, wide) = (units.pipe(pair[0].size_m), units.pipe(pair[1].size_m));
     let message = format!("{name} goes from {wide} to {narrow} on its way down at {}.", site.station(station_m));
